@@ -1,0 +1,1 @@
+"""Pure rules of assembly: locks, proofs, steps, and what blocks a signature."""

@@ -1,0 +1,1 @@
+"""The command line: parse, call, show. No rule of the trade lives here."""

@@ -1,0 +1,1 @@
+"""Numbers in, numbers out: the clearance arithmetic, exact and without side effects."""

@@ -1,0 +1,1 @@
+"""The job: its entries, the file they are kept in and what they add up to."""

@@ -1,0 +1,1 @@
+"""The summary as data, and the renderers that show it."""

@@ -1,0 +1,86 @@
+"""Words for people: hostile text made visible, near names, plurals and lists.
+
+Everything that was typed, or came out of a file, passes `visible` before it is shown.
+"""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Iterable, Sequence
+
+HIDDEN = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+"""Unicode categories that a screen acts on, or does not show at all."""
+
+
+def visible(text: str, keep: str = "") -> str:
+    r"""Return ``text`` with every character that cannot be seen turned into an escape.
+
+    Args:
+        text: any text, also from an untrusted file.
+        keep: control characters to let through (a line feed, where lines are wanted).
+
+    >>> visible("H\x1b[2J")
+    'H\\x1b[2J'
+    >>> visible("idler\u202eteg")
+    'idler\\u202eteg'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        char if char in keep or unicodedata.category(char) not in HIDDEN else _escape(char)
+        for char in text
+    )
+
+
+def _escape(char: str) -> str:
+    code = ord(char)
+    if code < 0x100:
+        return f"\\x{code:02x}"
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+
+
+def quoted(text: str, limit: int = 60) -> str:
+    """Return what was typed, visible and in quotes, cut where it is very long."""
+    shown = visible(text)
+    return f'"{shown}"' if len(shown) <= limit else f'"{shown[: limit - 3]}..."'
+
+
+def nearest(word: str, names: Iterable[str], most: int = 3) -> list[str]:
+    """Return the names near to ``word`` (difflib ratio of at least 0.6, case aside), best first.
+
+    >>> nearest("h.idle", ["H.idler", "H.driver", "D"])
+    ['H.idler']
+    """
+    by_fold: dict[str, str] = {}
+    for name in names:
+        by_fold.setdefault(name.casefold(), name)
+    near = difflib.get_close_matches(word.casefold(), by_fold, n=most, cutoff=0.6)
+    return [by_fold[name] for name in near]
+
+
+def listed(names: Sequence[str], most: int = 8) -> str:
+    """Return names joined by commas, at most ``most`` of them, then how many more there are.
+
+    >>> listed(["a", "b", "c"], most=2)
+    'a, b and 1 more'
+    """
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[:most])} and {len(names) - most} more"
+
+
+def near_or_list(word: str, names: Sequence[str], what: str) -> str:
+    """Return the sentence that helps after an unknown name: the nearest ones, else the list."""
+    if near := nearest(word, names):
+        return f"Nearest: {', '.join(near)}"
+    return f"{what}: {listed(list(names))}" if names else f"There are no {what.lower()} yet."
+
+
+def counted(number: int, noun: str, plural: str | None = None) -> str:
+    """Return a number with its noun in the right number.
+
+    >>> counted(1, "reading"), counted(2, "reading"), counted(2, "entry", "entries")
+    ('1 reading', '2 readings', '2 entries')
+    """
+    return f"{number} {noun if number == 1 else plural or noun + 's'}"
