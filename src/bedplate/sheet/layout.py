@@ -1,0 +1,335 @@
+"""What the names of a sheet refer to: axes, places, addresses.
+
+A `Layout` is built once from a checked sheet; it finds a row by its name (without case), knows the
+axes each row runs along, the places a feature rests on, and reads an address as people type it.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import TypeVar
+
+from bedplate.errors import NotUnderstoodError
+from bedplate.metrology.stack import Axis, Shape, Spot
+from bedplate.sheet.model import (
+    NOUNS,
+    Along,
+    Component,
+    Fasteners,
+    Feature,
+    Fit,
+    Proof,
+    Row,
+    Sheet,
+    Size,
+    Step,
+    name_of,
+)
+from bedplate.text import counted, listed, near_or_list, quoted
+from bedplate.units import Typed, convert, read_value, unit_named
+
+R = TypeVar("R", Component, Feature, Size, Fit, Fasteners, Proof, Step)
+
+Setting = tuple[str, ...]
+"""One name on each axis of something, in its own order of axes."""
+
+
+def joined(tag: str, position: Iterable[str] = (), station: Iterable[str] = ()) -> str:
+    """Return an address as it is typed and kept.
+
+    >>> joined("S", ("2", "ex"), ("mid", "rock"))
+    'S.2/ex@mid/rock'
+    """
+    place, spot = "/".join(position), "/".join(station)
+    return tag + (f".{place}" if place else "") + (f"@{spot}" if spot else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a part sits: a component at one of its positions."""
+
+    component: str
+    position: Setting = ()
+
+    def __str__(self) -> str:
+        return joined(self.component, self.position)
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A row of the sheet with the axes it runs along."""
+
+    noun: str
+    name: str
+    row: Row
+    positions: tuple[Axis, ...]
+    stations: tuple[Axis, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What an address names: a row, at one or several positions, at one or several stations.
+
+    Attributes:
+        named: the row.
+        position: the name given on each position axis, None where all are meant.
+        station: the name given on each station axis, None where all are meant.
+        mark: the mark of a part without a place, given instead of a position.
+    """
+
+    named: Named
+    position: tuple[str | None, ...]
+    station: tuple[str | None, ...]
+    mark: str | None = None
+
+    @property
+    def positions(self) -> list[Setting]:
+        """Every position meant; the mark alone for a part without a place."""
+        if self.mark is not None:
+            return [(self.mark,)]
+        return list(_settings(self.named.positions, self.position))
+
+    @property
+    def stations(self) -> list[Setting]:
+        """Every station meant, in the order of the sheet, the last axis fastest."""
+        return list(_settings(self.named.stations, self.station))
+
+    @property
+    def spots(self) -> list[Spot]:
+        """Every full address meant."""
+        tag = self.named.name
+        return [Spot(tag, p, s) for p in self.positions for s in self.stations]
+
+
+def _settings(axes: tuple[Axis, ...], given: tuple[str | None, ...]) -> Iterator[Setting]:
+    choices = [
+        axis.names if name is None else (name,) for axis, name in zip(axes, given, strict=True)
+    ]
+    return itertools.product(*choices)
+
+
+class Layout:
+    """The names of one sheet, resolved.
+
+    Args:
+        sheet: a sheet without faults (`bedplate.sheet.checker` finds them); a name that does not
+            resolve here raises NotUnderstoodError all the same.
+    """
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.axes: dict[str, Axis] = {
+            name.casefold(): self._axis(name, names) for name, names in (sheet.axes or {}).items()
+        }
+        self._named: dict[str, Named] = {}
+        self._places: dict[tuple[str, Setting], tuple[Place, ...]] = {}
+        for noun in NOUNS:
+            for row in sheet.rows(noun):
+                self._named[name_of(row).casefold()] = self._resolve(noun, row)
+
+    def _resolve(self, noun: str, row: Row) -> Named:
+        if isinstance(row, Size | Fit):
+            return Named(noun, name_of(row), row, ())
+        stations: tuple[Axis, ...] = ()
+        if isinstance(row, Feature):
+            stations = self.axes_of(row.stations)
+        if row.positions is None and isinstance(row, Feature):
+            return Named(noun, row.tag, row, self._united(row.components), stations)
+        return Named(noun, name_of(row), row, self.axes_of(row.positions), stations)
+
+    def _united(self, components: Iterable[str]) -> tuple[Axis, ...]:
+        """Return the union of the components' position axes, in the order first met."""
+        axes: dict[str, Axis] = {}
+        for component in components:
+            for axis in self.named(component, "component").positions:
+                axes.setdefault(axis.name, axis)
+        return tuple(axes.values())
+
+    def axes_of(self, along: Along | None) -> tuple[Axis, ...]:
+        """Return the axes that a ``positions`` or ``stations`` key names, in its order."""
+        if along is None or along == "":
+            return ()
+        if isinstance(along, Mapping):
+            return tuple(self._axis(name, names) for name, names in along.items())
+        return tuple(self.axis(name) for name in along.split("/"))
+
+    def _axis(self, name: str, names: Iterable[str] | Mapping[str, str]) -> Axis:
+        """Return an axis; its coordinates, if any, in the sheet's unit."""
+        if not isinstance(names, Mapping):
+            return Axis(name, tuple(names))
+        unit = unit_named(self.sheet.unit or "mm")
+        points = [read_value(figure, unit) for figure in names.values()]
+        return Axis(name, tuple(names), tuple(_exact(point, unit) for point in points))
+
+    def axis(self, name: str) -> Axis:
+        """Return an axis of the sheet by its name.
+
+        Raises:
+            NotUnderstoodError: no axis bears that name.
+        """
+        found = self.axes.get(name.strip().casefold())
+        if found is None:
+            known = [axis.name for axis in self.axes.values()]
+            raise NotUnderstoodError(
+                f"There is no axis {quoted(name)}.", near_or_list(name, known, "Axes")
+            )
+        return found
+
+    def names(self, *nouns: str) -> list[str]:
+        """Return the names of all rows of these nouns (of all, without any), sheet's order."""
+        return [n.name for n in self._named.values() if not nouns or n.noun in nouns]
+
+    def find(self, name: str, *nouns: str) -> Named | None:
+        """Return the row called ``name`` (case aside), None where there is none of ``nouns``."""
+        found = self._named.get(name.casefold())
+        return found if found is not None and (not nouns or found.noun in nouns) else None
+
+    def named(self, name: str, *nouns: str) -> Named:
+        """Return the row called ``name``, of one of ``nouns`` if any are given.
+
+        Raises:
+            NotUnderstoodError: there is none; the message names the nearest.
+        """
+        found = self.find(name, *nouns)
+        if found is None:
+            what = " or ".join(nouns) or "name"
+            known = self.names(*nouns)
+            raise NotUnderstoodError(
+                f"There is no {what} {quoted(name)}.", near_or_list(name, known, "There are")
+            )
+        return found
+
+    def row(self, name: str, kind: type[R]) -> R:
+        """Return the row called ``name``, which must be of the model ``kind``."""
+        row = self.named(name, kind.__name__.lower()).row
+        if not isinstance(row, kind):  # pragma: no cover - nouns and models go together
+            raise TypeError(f"{name} is no {kind.__name__}")
+        return row
+
+    @cached_property
+    def shapes(self) -> dict[str, Shape]:
+        """Every feature as a stack sees it, by its tag."""
+        return {
+            named.name: Shape(named.name, named.positions, named.stations)
+            for named in self._named.values()
+            if named.noun == "feature"
+        }
+
+    def unit_of(self, feature: Feature) -> str | None:
+        """Return the unit of a feature's bare figures, as written: its own, else the sheet's."""
+        return feature.unit or self.sheet.unit
+
+    def places_of(self, component: str) -> list[Place]:
+        """Return every place of a component, in the order of its axes."""
+        named = self.named(component, "component")
+        return [
+            Place(named.name, p) for p in itertools.product(*(a.names for a in named.positions))
+        ]
+
+    def all_places(self) -> list[Place]:
+        """Return every place of the unit, in the order of the sheet."""
+        return [place for name in self.names("component") for place in self.places_of(name)]
+
+    def rests_on(self, tag: str, position: Setting) -> tuple[Place, ...]:
+        """Return the places a feature rests on at one of its positions.
+
+        These are all places of its components that agree with the position on the axes they
+        have (main bore 3: the block, cap 3, shell 3).
+        """
+        key = (tag, position)
+        if key not in self._places:
+            named = self.named(tag, "feature")
+            wanted = {
+                a.name.casefold(): n for a, n in zip(named.positions, position, strict=True)
+            }
+            feature = self.row(tag, Feature)
+            self._places[key] = tuple(
+                place
+                for component in feature.components
+                for place in self.agreeing(component, wanted)
+            )
+        return self._places[key]
+
+    def agreeing(self, name: str, wanted: Mapping[str, str]) -> Iterator[Place]:
+        """Yield the places (positions, for a set or a proof) that agree on the shared axes.
+
+        Args:
+            name: a component, set, proof or step.
+            wanted: names by axis name (casefolded).
+        """
+        named = self.named(name)
+        for position in itertools.product(*(axis.names for axis in named.positions)):
+            pairs = zip(named.positions, position, strict=True)
+            if all(wanted.get(axis.name.casefold(), n) == n for axis, n in pairs):
+                yield Place(named.name, position)
+
+    def select(self, text: str, *nouns: str, marks: Iterable[str] = ()) -> Selection:
+        """Read an address: ``TAG[.POSITION][@STATION]``, ``all`` standing for one whole axis.
+
+        Args:
+            text: as typed.
+            nouns: what it may be an address of; all, if none are given.
+            marks: marks of parts without a place, which may stand for a position.
+
+        Raises:
+            NotUnderstoodError: naming what there is, or the nearest.
+        """
+        head, at, station = text.strip().partition("@")
+        tag, dot, position = head.partition(".")
+        if (at and not station) or (dot and not position) or not tag:
+            raise NotUnderstoodError(
+                f"{quoted(text)} is no whole address.", "An address reads like  H.idler@b"
+            )
+        named = self.named(tag, *nouns)
+        by_fold = {mark.casefold(): mark for mark in marks}
+        mark = by_fold.get(position.casefold()) if position else None
+        if mark is not None:
+            spot = _given(named, "station", named.stations, station)
+            return Selection(named, (), spot, mark)
+        return Selection(
+            named,
+            _given(named, "position", named.positions, position),
+            _given(named, "station", named.stations, station),
+        )
+
+
+def _given(named: Named, what: str, axes: tuple[Axis, ...], text: str) -> tuple[str | None, ...]:
+    """Return the name given on each axis, None where all of that axis are meant."""
+    if not text:
+        return tuple(axis.names[0] if len(axis.names) == 1 else None for axis in axes)
+    parts = text.split("/")
+    title = f"{named.name} ({named.row.title})" if named.row.title != named.name else named.name
+    if not axes:
+        raise NotUnderstoodError(
+            f"{title} has no {what}s, so {quoted(text)} names none.", f"Its address is  {named.name}"
+        )
+    if len(parts) != len(axes):
+        pattern = "/".join(axis.name for axis in axes)
+        raise NotUnderstoodError(
+            f"{title} has {counted(len(axes), what + ' axis', what + ' axes')} "
+            f"({pattern}), and {quoted(text)} names {len(parts)}.",
+            "They read  " + "  ".join(f"{a.name}: {listed(a.names)}" for a in axes),
+        )
+    return tuple(_on_axis(title, what, a, p) for a, p in zip(axes, parts, strict=True))
+
+
+def _on_axis(title: str, what: str, axis: Axis, text: str) -> str | None:
+    for name in axis.names:
+        if name.casefold() == text.casefold():
+            return name
+    if text.casefold() == "all":
+        return None
+    raise NotUnderstoodError(
+        f"{title} has no {what} {quoted(text)}.", near_or_list(text, axis.names, "There are")
+    )
+
+
+def _exact(point: Typed, unit: str) -> Fraction:
+    """Return one coordinate in ``unit``; a two-ended value has no place on an axis."""
+    if point.low is None or point.two_ended:
+        raise NotUnderstoodError(f"A coordinate is one figure, not {quoted(point.text)}.")
+    return convert(point.low, point.unit, unit)
