@@ -1,0 +1,234 @@
+"""One spelling: an entry as the bytes of its line, and a line read back, strictly.
+
+A line is read only if it is spelled exactly as `spell` would spell what it says. So twin keys,
+other orders, spaces, fractions, escapes where none are needed: none of them gets past, and two
+programs that read one file can never see two different jobs in it.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING, Any, Final, NoReturn
+
+from pydantic import ValidationError
+
+from bedplate.errors import StorageError
+from bedplate.record.entries import FORMAT, KINDS
+from bedplate.record.fields import NESTING_LIMIT
+from bedplate.text import quoted
+
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
+    from bedplate.record.entries import Entry
+
+LINE_LIMIT: Final = 1 << 20
+"""The longest line, in bytes with its LF: 1 MiB."""
+DIGITS_LIMIT: Final = 20
+
+_FORMAT = re.compile(r"bedplate-job/([0-9]{1,9})", re.ASCII)
+_AS_IT_STANDS = "To see it as it stands:  bedplate log --raw"
+
+
+class SpellingError(StorageError):
+    """A line that is not an entry in its one spelling.
+
+    Attributes:
+        reason: what is wrong with the line, as the end of a sentence about it.
+
+    """
+
+    def __init__(self, message: str, *hint: str, reason: str) -> None:
+        super().__init__(message, *hint)
+        self.reason = reason
+
+
+class UnknownHereError(SpellingError):
+    """A format, a kind or a field that this bedplate does not know; a newer one may."""
+
+
+class _UnknownFormat(Exception):  # noqa: N818 - caught here, never seen
+    """Its number."""
+
+
+class _UnknownName(Exception):  # noqa: N818 - caught here, never seen
+    """The kind or field, with its name."""
+
+
+def spell(entry: Entry) -> bytes:
+    """Return the line of an entry, its LF included.
+
+    Raises:
+        StorageError: it is longer than a line may be.
+
+    """
+    line = entry.model_dump_json(exclude_none=True, by_alias=True).encode() + b"\n"
+    if len(line) > LINE_LIMIT:
+        msg = "Not recorded. The entry is longer than 1 MiB, more than one line may hold."
+        raise StorageError(msg)
+    return line
+
+
+def read_line(line: bytes, *, file: str = "the file", number: int | None = None) -> Entry:
+    """Return the entry of one line; the line has its LF.
+
+    Args:
+        line: the bytes.
+        file: name of the file, for messages.
+        number: number of the line, for messages.
+
+    Raises:
+        UnknownHereError: of a format or kind, or with a field, not known to this bedplate.
+        SpellingError: not an entry, or not in its one spelling.
+
+    """
+    model = KINDS.get(_kind_in(line))
+    if model is not None and len(line) <= LINE_LIMIT:
+        try:
+            entry = model.model_validate_json(line)
+        except ValidationError:
+            pass  # why, is found out below, with better words
+        else:
+            if spell(entry) == line:
+                return entry
+    raise _what_is_wrong(line, file, "a line" if number is None else f"line {number}")
+
+
+def _kind_in(line: bytes) -> str:
+    """Return the kind as a well spelled line has it: within a text every quote is escaped."""
+    start = line.find(b',"kind":"') + 9
+    return line[start : line.find(b'"', start)].decode("latin-1") if start > 8 else ""
+
+
+def _what_is_wrong(line: bytes, file: str, place: str) -> SpellingError:
+    """Return the error that says why a line cannot be read."""
+    try:
+        reason = _fault_in_bytes(line) or _fault_in_fields(_parsed(line), line)
+    except _UnknownFormat as err:
+        return UnknownHereError(
+            f"Not read. {file} is of format {err}; this bedplate reads 1. Nothing was changed.",
+            reason=f"it is of format {err}",
+        )
+    except _UnknownName as err:
+        return UnknownHereError(
+            f"Not read. {place.capitalize()} of {file} has {err}, which this bedplate does not "
+            "know. Nothing was changed.",
+            _AS_IT_STANDS,
+            reason=f"it has {err}, not known here",
+        )
+    except ValueError as err:
+        reason = "it is no JSON" if isinstance(err, json.JSONDecodeError) else str(err)
+    return SpellingError(
+        f"Not read. {place.capitalize()} of {file} is not as bedplate writes it: {reason}.",
+        _AS_IT_STANDS,
+        reason=reason,
+    )
+
+
+def _fault_in_bytes(line: bytes) -> str | None:
+    if len(line) > LINE_LIMIT:
+        return "it is longer than 1 MiB"
+    if not line.endswith(b"\n"):
+        return "it has no line end"
+    control = next((byte for byte in line[:-1] if byte < 0x20), None)
+    if control is not None:
+        return f"it holds the control character 0x{control:02x}"
+    try:
+        line.decode()
+    except UnicodeDecodeError:
+        return "it is not UTF-8"
+    deep = _nesting(line) > NESTING_LIMIT
+    return f"it is nested more than {NESTING_LIMIT} deep" if deep else None
+
+
+def _parsed(line: bytes) -> object:
+    """Return what a line of JSON says; twin keys and fractions are faults (`ValueError`)."""
+    return json.loads(
+        line,
+        object_pairs_hook=_once_each,
+        parse_int=_whole,
+        parse_float=_no_fraction,
+        parse_constant=_no_fraction,
+    )
+
+
+def _nesting(line: bytes) -> int:
+    """Return how deep braces and brackets stand within one another, those in texts aside."""
+    deepest = depth = 0
+    for mark in re.sub(rb'"(?:[^"\\]|\\.)*"', b"", line):
+        if mark in b"{[":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif mark in b"}]":
+            depth -= 1
+    return deepest
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        keys = [key for key, _ in pairs]
+        twin = next(key for key in keys if keys.count(key) > 1)
+        msg = f"the key {quoted(twin)} stands in it twice"
+        raise ValueError(msg)
+    return found
+
+
+def _whole(digits: str) -> int:
+    if len(digits.removeprefix("-")) > DIGITS_LIMIT:
+        msg = f"a number in it has more than {DIGITS_LIMIT} digits"
+        raise ValueError(msg)
+    return int(digits)
+
+
+def _no_fraction(text: str) -> NoReturn:
+    msg = f"{quoted(text)} in it is no whole number"
+    raise ValueError(msg)
+
+
+def _fault_in_fields(found: object, line: bytes) -> str:
+    """Return what is wrong with the fields of a line, or that only its spelling is.
+
+    Raises:
+        _UnknownFormat: it says that it is of another format.
+        _UnknownName: its kind, or one of its fields, is not known here.
+
+    """
+    if not isinstance(found, dict):
+        return "it is no object"
+    if (of := _FORMAT.fullmatch(str(found.get("format")))) and of[0] != FORMAT:
+        raise _UnknownFormat(of[1])
+    kind = found.get("kind")
+    if isinstance(kind, str) and kind not in KINDS:
+        raise _UnknownName(f"the kind {quoted(kind)}")
+    if missing := [key for key in ("n", "at", "by", "kind", "prev") if key not in found]:
+        return f"{quoted(missing[0])} is missing"
+    try:
+        KINDS[str(kind)].model_validate_json(line)
+    except KeyError:
+        return '"kind" is no word'
+    except ValidationError as err:
+        return _first_in_words(err.errors(include_url=False, include_context=False))
+    return "its keys are in another order, or something in it is spelled in another way"
+
+
+def _first_in_words(faults: list[ErrorDetails]) -> str:
+    """Return pydantic's first finding in the words of this program; unknown fields go first."""
+    for fault in faults:
+        names = [str(step) for step in fault["loc"]]
+        of_gauge = names[:1] == ["gauge"] and names[-1] == "[key]"
+        if of_gauge or fault["type"] == "extra_forbidden":
+            raise _UnknownName(f"the field {quoted('.'.join(names[: -1 if of_gauge else None]))}")
+    fault = faults[0]
+    said = {
+        "missing": "is missing",
+        "string_too_long": "is longer than 4,000 characters",
+        "string_too_short": "is empty",
+        "too_short": "is empty",
+        "json_invalid": "is no JSON",
+        "value_error": "is " + fault["msg"].removeprefix("Value error, "),
+    }
+    what = ".".join(str(step) for step in fault["loc"])
+    where = quoted(what) if what else "what it says"
+    return f"{where} {said.get(fault['type'], 'is not what it may be')}"
