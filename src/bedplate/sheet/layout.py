@@ -254,6 +254,17 @@ class Layout:
             )
         return self._places[key]
 
+    def apart(self, tag: str, component: str, position: Setting) -> Setting:
+        """Return the names of a feature's position on axes its component has not.
+
+        They tell alike features of one part from each other (journal 3 of a crank: ``("3",)``);
+        what is left out tells parts from each other and goes with the part.
+        """
+        named = self.named(tag, "feature")
+        own = {axis.name.casefold() for axis in self.named(component, "component").positions}
+        pairs = zip(named.positions, position, strict=True)
+        return tuple(name for axis, name in pairs if axis.name.casefold() not in own)
+
     def agreeing(self, name: str, wanted: Mapping[str, str]) -> Iterator[Place]:
         """Yield the places (positions, for a set or a proof) that agree on the shared axes.
 

@@ -1,0 +1,351 @@
+"""The job that the entries of a file add up to.
+
+`fold` says what each entry *did*; whether an entry *may* be made is for `bedplate.assembly`. It is
+pure and linear in the number of entries: no clock, no file. Struck entries are passed over, so
+that striking one undoes all that stood on it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from bedplate.errors import NotUnderstoodError, StorageError
+from bedplate.metrology.stack import Spot
+from bedplate.record.entries import (
+    Changed,
+    Disposition,
+    Entry,
+    On,
+    Opened,
+    Reading,
+    SheetRevised,
+    Strike,
+)
+from bedplate.record.parts import FIRST_LIFE, Event, Part, Parts, Touched
+from bedplate.sheet.layout import Layout, Place, Selection, Setting
+from bedplate.sheet.model import Feature, Sheet, Size
+from bedplate.sheet.reader import sheet_from_json
+
+E = TypeVar("E", bound=Entry)
+Key = tuple[Any, ...]
+"""What readings must share to be readings of one thing: feature, station, parts and lives."""
+
+UNSTRIKABLE = frozenset({"opened", "signed", "reopened", "strike"})
+"""Kinds of entry that cannot be struck."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A reading with what it was taken on.
+
+    Attributes:
+        entry: the entry.
+        spot: its address in full; for a part without a place its mark stands for the position.
+        key: what makes it a repeat of another.
+        stranded: why it stands on nothing any more, None where it stands.
+    """
+
+    entry: Reading
+    spot: Spot
+    key: Key
+    stranded: str | None = None
+
+
+class Job:
+    """A job as it stands: its sheet, parts, readings and decisions.
+
+    Made by `fold`, which is the only one to change it.
+    """
+
+    def __init__(self, opened: Opened) -> None:
+        self.opened = opened
+        self.entries: list[Entry] = []
+        self.struck: dict[int, int] = {}
+        self.sheet: Sheet = sheet_from_json(opened.sheet)
+        self.layout = Layout(self.sheet)
+        self.parts = Parts(self.layout.all_places())
+        self.readings: dict[int, Taken] = {}
+        self.decided: dict[Place, Disposition] = {}
+        self.changed: list[tuple[Changed, Place | None, str]] = []
+        self._live: dict[str, list[Entry]] = defaultdict(list)
+        self._by_key: dict[Key, list[Taken]] = defaultdict(list)
+
+    # ---- entries
+
+    @property
+    def last(self) -> int:
+        """Number of the last entry."""
+        return len(self.entries)
+
+    def is_live(self, n: int) -> bool:
+        """Tell whether entry ``n`` exists and has not been struck."""
+        return 1 <= n <= len(self.entries) and n not in self.struck
+
+    def live(self, kind: type[E]) -> list[E]:
+        """Return the entries of one kind that have not been struck, in order."""
+        return [e for e in self._live[_kind_of(kind)] if isinstance(e, kind)]
+
+    # ---- what sits where
+
+    def resting_on(self, tag: str, position: Setting, *, spare: bool = False) -> list[On]:
+        """Return the parts, with their lives, that a reading taken now would be taken on.
+
+        Args:
+            tag: the feature.
+            position: one of its positions; the mark, for a part without a place.
+            spare: whether ``position`` is a mark.
+
+        Raises:
+            NotUnderstoodError: a place the feature rests on stands empty.
+        """
+        if spare:
+            component = self.layout.row(tag, Feature).components[0]
+            name = self.layout.named(component).name
+            part = self.parts.loose[name, position[0]]
+            return [On(place=name, part=part.mark, life=part.life(tag, ()))]
+        found = []
+        for place in self.layout.rests_on(tag, position):
+            part_there = self.parts.at(place)
+            if part_there is None:
+                raise NotUnderstoodError(f"Nothing sits in {place}: its part was moved.")
+            apart = self.layout.apart(tag, place.component, position)
+            life = part_there.life(tag, apart)
+            found.append(On(place=str(place), part=part_there.mark, life=life))
+        return found
+
+    def first_on(self, tag: str, position: Setting) -> list[On]:
+        """Return the parts as found, in their first lives, that a feature rested on."""
+        return [
+            On(place=str(place), part=str(place), life=FIRST_LIFE)
+            for place in self.layout.rests_on(tag, position)
+        ]
+
+    def is_as_found(self, spot: Spot) -> bool:
+        """Tell whether no part the feature rests on has left its first life, as regards it."""
+        return all(on.life == FIRST_LIFE for on in self._on_now(spot))
+
+    def _on_now(self, spot: Spot) -> list[On]:
+        try:
+            return self.resting_on(spot.tag, spot.position)
+        except NotUnderstoodError:
+            return []
+
+    def size_of(self, spot: Spot, *, first: bool = False) -> str | None:
+        """Return the id of the size that a feature is made to at a position, None for nominal.
+
+        Of several parts the one sized last counts.
+        """
+        found: list[tuple[int, str]] = []
+        there = self.parts.first if first else self.parts.in_place
+        for place in self.layout.rests_on(spot.tag, spot.position):
+            part = there.get(place)
+            apart = self.layout.apart(spot.tag, place.component, spot.position)
+            size = part.size(spot.tag, apart, first=first) if part is not None else None
+            if size is not None:
+                found.append(size)
+        return max(found)[1] if found else None
+
+    # ---- readings
+
+    def spares_of(self, tag: str) -> list[str]:
+        """Return the marks of parts without a place on which a feature can be measured."""
+        components = self.layout.row(tag, Feature).components
+        if len(components) != 1:
+            return []
+        return [p.mark for p in self.parts.spares(self.layout.named(components[0]).name)]
+
+    def select(self, address: str) -> Selection:
+        """Read the address of a feature; marks of parts without a place count as positions.
+
+        Raises:
+            NotUnderstoodError: it names nothing on the sheet.
+        """
+        tag = address.partition("@")[0].partition(".")[0].strip()
+        found = self.layout.find(tag, "feature")
+        marks = self.spares_of(found.name) if found is not None else []
+        return self.layout.select(address, "feature", marks=marks)
+
+    def standing(self, spot: Spot, *, as_found: bool = False) -> list[Taken]:
+        """Return the readings that stand at an address: of the parts there now, in this life.
+
+        Args:
+            spot: the address in full.
+            as_found: those of the parts found there, in their first lives, instead.
+        """
+        on = self.first_on(spot.tag, spot.position) if as_found else self._on_now(spot)
+        return self._by_key.get(self._key(spot, on), []) if on else []
+
+    def standing_spare(self, spot: Spot) -> list[Taken]:
+        """Return the readings of a part without a place, its mark standing for the position."""
+        on = self.resting_on(spot.tag, spot.position, spare=True)
+        return self._by_key.get(self._key(spot, on, spare=True), [])
+
+    def stranded(self) -> list[Taken]:
+        """Return the live readings that stand on nothing any more, in order."""
+        return [
+            taken
+            for taken in self.readings.values()
+            if taken.stranded or self.layout.find(taken.spot.tag, "feature") is None
+        ]
+
+    def _key(self, spot: Spot, on: Sequence[On], *, spare: bool = False) -> Key:
+        """Return what makes readings repeats of each other.
+
+        A reading of one part follows the part; one of several together belongs to the places.
+        """
+        if len(on) == 1:
+            component = on[0].place.partition(".")[0]
+            apart = () if spare else self.layout.apart(spot.tag, component, spot.position)
+            return (spot.tag, apart, spot.station, on[0].part, on[0].life)
+        lives = tuple((o.place, o.part, o.life) for o in on)
+        return (spot.tag, spot.position, spot.station, lives)
+
+    # ---- what the kinds of entry do
+
+    def _take(self, entry: Entry) -> None:
+        self.entries.append(entry)
+        if entry.n in self.struck:
+            return
+        self._live[entry.kind].append(entry)
+        does = _DOES.get(entry.kind)
+        if does is not None:
+            does(self, entry)
+
+    def _revise(self, entry: SheetRevised) -> None:
+        self.sheet = sheet_from_json(entry.sheet)
+        self.layout = Layout(self.sheet)
+        self.parts.add_places(self.layout.all_places())
+
+    def _read(self, entry: Reading) -> None:
+        try:
+            selection = self.select(entry.address)
+            (spot,) = selection.spots
+            on = self.resting_on(spot.tag, spot.position, spare=selection.mark is not None)
+        except (NotUnderstoodError, ValueError) as lost:
+            spot = Spot(entry.address, (), ())
+            taken = Taken(entry, spot, ("lost", entry.n), stranded=str(lost))
+            self.readings[entry.n] = taken
+            return
+        key = self._key(spot, on, spare=selection.mark is not None)
+        taken = Taken(entry, spot, key, stranded=_why_stranded(entry, on))
+        self.readings[entry.n] = taken
+        if taken.stranded is None:
+            self._by_key[key].append(taken)
+
+    def _decide(self, entry: Disposition) -> None:
+        for place in self._places_named(entry.component):
+            self.decided[place] = entry
+
+    def _places_named(self, address: str) -> list[Place]:
+        try:
+            selection = self.layout.select(address, "component")
+        except NotUnderstoodError:
+            return []
+        return [Place(selection.named.name, position) for position in selection.positions]
+
+    def _change(self, entry: Changed) -> None:
+        event = Event(
+            entry.n,
+            begins=entry.how in ("reworked", "new"),
+            touched=self._touched(entry),
+            size=entry.size,
+            sizes=self._sizes(entry),
+        )
+        tag, _, position = entry.component.partition(".")
+        if not position and entry.how == "new" and entry.mark is not None:
+            component = self.layout.named(tag, "component")
+            if component.positions:
+                part = self.parts.announce(component.name, entry.mark, event)
+                self.changed.append((entry, None, part.mark))
+                return
+        for place in self._places_named(entry.component):
+            part_there = self._apply(place, entry, event)
+            if part_there is not None:
+                self.changed.append((entry, place, part_there.mark))
+
+    def _apply(self, place: Place, entry: Changed, event: Event) -> Part | None:
+        if entry.how == "new":
+            return self.parts.new(place, entry.mark, event)
+        if entry.how == "moved":
+            return self.parts.move(place, entry.from_ or "")
+        part = self.parts.at(place)
+        if part is not None:
+            part.events.append(event)
+        return part
+
+    def _touched(self, entry: Changed) -> Touched | None:
+        if not entry.touching:
+            return None
+        component = entry.component.partition(".")[0]
+        touched: set[tuple[str, Setting | None]] = set()
+        for address in entry.touching:
+            selection = self.layout.select(address, "feature")
+            tag = selection.named.name
+            if all(name is None for name in selection.position):
+                touched.add((tag, None))
+            else:
+                name = self.layout.named(component).name
+                touched |= {(tag, self.layout.apart(tag, name, p)) for p in selection.positions}
+        return frozenset(touched)
+
+    def _sizes(self, entry: Changed) -> frozenset[str] | None:
+        """Return the features whose size a change settles, None for all (new, to nominal)."""
+        if entry.size is None:
+            return None if entry.how == "new" else frozenset()
+        named = self.layout.row(entry.size, Size).nominal
+        return frozenset(self.layout.named(tag, "feature").name for tag in named)
+
+
+def _why_stranded(entry: Reading, on: list[On]) -> str | None:
+    """Return why a reading does not stand on what is there at its moment, None if it does."""
+    then = {(o.place, o.part, o.life) for o in entry.on or ()}
+    now = {(o.place, o.part, o.life) for o in on}
+    if then == now:
+        return None
+    lost = sorted(then - now) or sorted(now - then)
+    part = lost[0][1]
+    return f"it was taken on a life of {part} that has been struck out"
+
+
+def _kind_of(kind: type[Entry]) -> str:
+    default = kind.model_fields["kind"].default
+    return str(default)
+
+
+_DOES: dict[str, Callable[[Job, Any], None]] = {
+    "sheet-revised": Job._revise,
+    "reading": Job._read,
+    "disposition": Job._decide,
+    "changed": Job._change,
+}
+
+
+def fold(entries: Iterable[Entry]) -> Job:
+    """Return the job that entries add up to.
+
+    Args:
+        entries: all entries of one job, the ``opened`` one first, in order of ``n``.
+
+    Raises:
+        StorageError: the first is no ``opened`` entry, or the sheet in it is none.
+    """
+    listed = list(entries)
+    if not listed or not isinstance(listed[0], Opened):
+        raise StorageError("Not read. This is no job: it does not begin with its opening.")
+    job = Job(listed[0])
+    job.struck = {e.entry: e.n for e in reversed(listed) if isinstance(e, Strike)}
+    for entry in listed:
+        job._take(entry)
+    return job
+
+
+def extended(job: Job, entries: Sequence[Entry]) -> Job:
+    """Return the job with further entries: ``job`` itself, grown, unless one of them strikes."""
+    if any(isinstance(entry, Strike) for entry in entries):
+        return fold([*job.entries, *entries])
+    for entry in entries:
+        job._take(entry)
+    return job
