@@ -1,0 +1,205 @@
+"""What a fit is held against: its unit, its nominals, and the band that holds where.
+
+Limits are the user's own entry and are only read here, never supplied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from bedplate.errors import NotUnderstoodError
+from bedplate.metrology.stack import Spot
+from bedplate.record.job import Job
+from bedplate.sheet.model import Feature, Fit, Limits, Size
+from bedplate.units import convert, dimension, factor, read_limits, read_value, unit_named, units_of
+
+
+@dataclass(frozen=True, slots=True)
+class BandHere:
+    """The limits that hold for one combination, in the unit of the fit, nominal added."""
+
+    entry: Limits
+    low: Fraction | None
+    high: Fraction | None
+    wear_low: Fraction | None
+    wear_high: Fraction | None
+    aim: Fraction | None
+    source: str | None
+    text: str
+
+
+def base_unit(unit: str) -> str:
+    """Return the unit that all readings of one dimension are reckoned in.
+
+    >>> base_unit("thou"), base_unit("psi")
+    ('m', 'Pa')
+    """
+    return units_of(dimension(unit))[0]
+
+
+def feature_unit(job: Job, tag: str) -> str:
+    """Return the canonical unit of a feature's bare figures.
+
+    Raises:
+        NotUnderstoodError: neither the feature nor the sheet has one.
+    """
+    feature = job.layout.row(tag, Feature)
+    unit = job.layout.unit_of(feature)
+    if unit is None:
+        raise NotUnderstoodError(
+            f"{feature.title} has no unit, and the sheet has none.",
+            f"Type:  bedplate amend feature {feature.tag} --unit mm --why ...",
+        )
+    return unit_named(unit)
+
+
+def fit_unit(job: Job, fit: Fit, tags: Iterable[str]) -> str:
+    """Return the unit a fit is shown in.
+
+    It is the fit's own, else that of its first limits as typed (those it shares included), else
+    its features' where they agree, else the sheet's.
+    """
+    if fit.unit is not None:
+        return unit_named(fit.unit)
+    units = {feature_unit(job, tag) for tag in tags}
+    common = units.pop() if len(units) == 1 else unit_named(job.sheet.unit or "mm")
+    for limits in shared_bands(job, fit):
+        return _read_limits(limits.limits, common)[2]
+    return common
+
+
+def shared_bands(job: Job, fit: Fit) -> tuple[Limits, ...]:
+    """Return the bands of a fit; of the fit it is another way to, where it has none itself."""
+    seen = {fit.tag}
+    while not fit.bands and fit.same_as is not None:
+        other = job.layout.row(fit.same_as, Fit)
+        if other.tag in seen:
+            break
+        seen.add(other.tag)
+        fit = other
+    return fit.bands
+
+
+_read_limits = lru_cache(maxsize=4096)(read_limits)
+_read_value = lru_cache(maxsize=4096)(read_value)
+
+
+def nominal_of(job: Job, spot: Spot, *, first: bool = False) -> tuple[Fraction, str] | None:
+    """Return the nominal of a feature at an address, with its unit; None where it has none.
+
+    Args:
+        job: the job; the size a part is made to shifts the nominal.
+        spot: the address in full.
+        first: with the sizes that the parts had as found.
+    """
+    text = nominal_text(job, spot, first=first)
+    if text is None:
+        return None
+    typed = _read_value(text, feature_unit(job, spot.tag))
+    if typed.low is None:
+        raise NotUnderstoodError(f"The nominal of {spot.tag} has an open end: {text}.")
+    return typed.low, typed.unit
+
+
+def nominal_text(job: Job, spot: Spot, *, first: bool = False) -> str | None:
+    """Return the nominal at an address as the sheet has it, the present size's first."""
+    feature = job.layout.row(spot.tag, Feature)
+    size_id = job.size_of(spot, first=first) if not _is_spare(job, spot) else None
+    if size_id is not None:
+        for tag, figure in job.layout.row(size_id, Size).nominal.items():
+            if tag.casefold() == spot.tag.casefold():
+                return figure
+    if feature.nominal is None or isinstance(feature.nominal, str):
+        return feature.nominal
+    names = {name.casefold() for name in (*spot.position, *spot.station)}
+    held = [key for key in feature.nominal if _names(key) <= names]
+    return feature.nominal[max(held, key=lambda key: len(_names(key)))] if held else None
+
+
+def _is_spare(job: Job, spot: Spot) -> bool:
+    """Tell whether a mark stands for the position: the part has no place yet."""
+    named = job.layout.named(spot.tag, "feature")
+    return len(spot.position) != len(named.positions) or any(
+        name not in axis.names for axis, name in zip(named.positions, spot.position, strict=True)
+    )
+
+
+def _names(joined: str) -> set[str]:
+    return {name.strip().casefold() for name in joined.split("/")}
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """What tells which band holds: the addresses of a combination and the sizes in force."""
+
+    names: frozenset[str]
+    nominal: Fraction | None
+
+    @staticmethod
+    def of(
+        job: Job, parts: Iterable[tuple[Fraction, Spot]], unit: str, *, first: bool = False,
+        positions_only: bool = False,
+    ) -> Where:  # fmt: skip
+        """Return the names at a combination and its nominal, in ``unit``.
+
+        Args:
+            job: the job.
+            parts: (coefficient, address) pairs.
+            unit: canonical unit of the fit.
+            first: as the parts were found.
+            positions_only: leave the stations' names out (a mean has none).
+        """
+        names: set[str] = set()
+        nominal: Fraction | None = Fraction(0)
+        for coefficient, spot in parts:
+            names.update(name.casefold() for name in spot.position)
+            if not positions_only:
+                names.update(name.casefold() for name in spot.station)
+            size = job.size_of(spot, first=first)
+            if size is not None:
+                names.add(size.casefold())
+            found = nominal_of(job, spot, first=first)
+            if found is None or nominal is None:
+                nominal = None
+            else:
+                nominal += coefficient * found[0] * factor(found[1], unit)
+        return Where(frozenset(names), nominal)
+
+
+def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
+    """Return the band that holds at a combination, None where there is none.
+
+    Of several the most particular holds: the one that names most of the positions, stations and
+    sizes there.
+    """
+    held = [
+        limits
+        for limits in shared_bands(job, fit)
+        if limits.for_ is None or _names(limits.for_) <= where.names
+    ]
+    if not held:
+        return None
+    best = max(held, key=lambda limits: len(_names(limits.for_)) if limits.for_ else 0)
+    shift = where.nominal if best.from_ == "nominal" else Fraction(0)
+    if shift is None:
+        return None
+    low, high, typed_unit = _read_limits(best.limits, unit)
+    wear_low, wear_high, wear_unit = _read_limits(best.wear, unit) if best.wear else (None, None, unit)
+    aim = _read_value(best.aim, typed_unit) if best.aim else None
+    return BandHere(
+        entry=best,
+        low=_shifted(low, typed_unit, unit, shift),
+        high=_shifted(high, typed_unit, unit, shift),
+        wear_low=_shifted(wear_low, wear_unit, unit, shift),
+        wear_high=_shifted(wear_high, wear_unit, unit, shift),
+        aim=_shifted(aim.low, aim.unit, unit, shift) if aim else None,
+        source=best.source or job.sheet.source,
+        text=best.limits,
+    )
+
+
+def _shifted(value: Fraction | None, unit: str, to: str, shift: Fraction) -> Fraction | None:
+    return None if value is None else convert(value, unit, to) + shift
