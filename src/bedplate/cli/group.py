@@ -1,0 +1,297 @@
+"""The tree of commands: built from the table, a module imported only when its command is called.
+
+Typer builds each command from its function; what differs here is what a start of 0.2 s and our
+own words ask for: modules are imported late, values of type ``str``, ``bool`` and ``list[str]``
+are handed over as typed (typer would load pydantic to copy them), help and near names come from
+the table, and a leading minus is a value, not an option.
+"""
+
+from __future__ import annotations
+
+import importlib
+import re
+from typing import TYPE_CHECKING, Any
+
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+from bedplate.cli import commands, context, help_pages
+from bedplate.cli.commands import Row
+from bedplate.errors import BedplateError, NotUnderstoodError
+from bedplate.text import near_or_list, quoted, visible
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from typer._click import Command as AnyCommand
+    from typer._click import Context, Parameter
+    from typer._click.shell_completion import CompletionItem
+
+MINUS = "\ufdd0"
+"""Stands for the hyphen of ``-0.0002`` while typer reads the line: a character no text has."""
+
+NEGATIVE = re.compile(r"-(?=[.,]?\d)")
+DASHES = re.compile(r"[-\u2010-\u2015\u2212]+")
+"""Every dash that a word processor or a telephone puts where ``--`` was typed."""
+
+SETTINGS: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
+
+
+def mark_minus(words: Iterable[str]) -> list[str]:
+    """Return the words with the hyphen of every negative figure marked, up to a ``--``."""
+    marked: list[str] = []
+    literal = False
+    for word in words:
+        literal = literal or word == "--"
+        marked.append(word if literal else NEGATIVE.sub(MINUS, word, count=1)
+                      if NEGATIVE.match(word) else word)  # fmt: skip
+    return marked
+
+
+def as_typed(text: str) -> str:
+    """Return a word as it was typed, the hyphen put back."""
+    return "-" + text[1:] if text.startswith(MINUS) else text
+
+
+class _AsTyped:
+    """Hands a value over as typed, in place of typer's conversion by pydantic."""
+
+    def coerce(self, value: Any, param: Parameter, ctx: Context) -> Any:
+        """Return the value (typer's own name and signature)."""
+        del ctx
+        if value is None:
+            return () if param.multiple or param.nargs == -1 else None
+        if isinstance(value, str):
+            return as_typed(value)
+        if isinstance(value, bool):
+            return value
+        return [as_typed(each) for each in value]
+
+
+def _untouched(params: list[Parameter]) -> list[Parameter]:
+    """Set the parameters to be handed over as typed.
+
+    Raises:
+        TypeError: a command declares another type; what it means is for us to read and refuse.
+    """
+    for param in params:
+        declared = param.type_descriptor.annotation  # type: ignore[attr-defined]
+        if declared not in (str, bool, list[str]):
+            raise TypeError(f"{param.name}: declare str, bool or list[str], not {declared}")
+        param._runtime_param = _AsTyped()  # type: ignore[attr-defined]
+    return params
+
+
+class Command(TyperCommand):
+    """One command: typer's, with our help page and our words."""
+
+    def get_params(self, ctx: Context) -> list[Parameter]:
+        """Return the parameters, none of them converted."""
+        return _untouched(super().get_params(ctx))
+
+    def get_help(self, ctx: Context) -> str:
+        """Return the help page."""
+        return help_pages.of_command(self, ctx)
+
+    def parse_args(self, ctx: Context, args: list[str]) -> list[str]:
+        """Read the words of this command, or say in our words what is not understood."""
+        options = [name for param in self.get_params(ctx) for name in param.opts]
+        try:
+            if not ctx.resilient_parsing:
+                _refuse_odd_dashes(args, options)
+            return super().parse_args(ctx, args)
+        except typer.TyperException as error:
+            raise in_our_words(error, ctx, options) from error
+
+    def shell_complete(self, ctx: Context, incomplete: str) -> list[CompletionItem]:
+        """Return the options, without the help text that would cost the loading of rich."""
+        return _bare(super().shell_complete(ctx, incomplete))
+
+
+class Group(TyperGroup):
+    """The whole program, or the verbs of one noun."""
+
+    noun: str = ""
+
+    def get_params(self, ctx: Context) -> list[Parameter]:
+        """Return the parameters, none of them converted."""
+        return _untouched(super().get_params(ctx))
+
+    def get_help(self, ctx: Context) -> str:
+        """Return the help page, from the table alone."""
+        del ctx
+        return help_pages.of_noun(self.noun) if self.noun else help_pages.of_program()
+
+    def parse_args(self, ctx: Context, args: list[str]) -> list[str]:
+        """Read the words up to the command; the program's own lift the common options."""
+        strict = not ctx.resilient_parsing
+        options = ["--help", "--version", *context.WITH_VALUE, *context.FLAGS]
+        if ctx.parent is None:
+            args, ctx.obj = context.lift(args, strict=strict)
+            args = mark_minus(args) or [commands.ALONE.name] * strict
+        elif not args and strict:
+            raise _verb_wanted(self.noun)
+        try:
+            if strict:
+                _refuse_odd_dashes(args[:1], options)
+            rest = super().parse_args(ctx, args)
+        except typer.TyperException as error:
+            raise in_our_words(error, ctx, options) from error
+        if ctx.parent is None:
+            ctx.with_resource(context.using(ctx.obj))
+        return rest
+
+    def list_commands(self, ctx: Context) -> list[str]:
+        """Return the names that can follow, in the order of the table."""
+        del ctx
+        if self.noun:
+            return [row.verb for row in commands.under(self.noun)]
+        return commands.first_words()
+
+    def get_command(self, ctx: Context, cmd_name: str) -> AnyCommand | None:
+        """Return a command, its module imported now, or None where the table has none."""
+        del ctx
+        if not self.noun and cmd_name == commands.ALONE.name:
+            return built(commands.ALONE)
+        if not self.noun and cmd_name in commands.NOUNS:
+            return group_of(cmd_name)
+        row = commands.found(f"{self.noun} {cmd_name}".strip())
+        return None if row is None else built(row)
+
+    def resolve_command(
+        self, ctx: Context, args: list[str]
+    ) -> tuple[str | None, AnyCommand | None, list[str]]:
+        """Return the command named by the first word, and the words after it.
+
+        Raises:
+            NotUnderstoodError: the table has no such command; near names are given.
+        """
+        name, *rest = args
+        found = self.get_command(ctx, name)
+        if found is None and not ctx.resilient_parsing:
+            raise self._unknown(as_typed(name))
+        return None if found is None else name, found, rest
+
+    def _unknown(self, typed: str) -> NotUnderstoodError:
+        whole = f"{self.noun} {typed}".strip()
+        verbs = [row.name for row in commands.COMMANDS if row.noun and row.verb == typed]
+        names = commands.first_words() if not self.noun else self._verbs()
+        near = f"Nearest: {', '.join(verbs)}" if verbs else near_or_list(typed, names, "There are")
+        return NotUnderstoodError(
+            f"Nothing done. There is no command {quoted(whole)}.",
+            near,
+            f"All of them:  bedplate help {self.noun}".rstrip(),
+        )
+
+    def _verbs(self) -> list[str]:
+        return [row.verb for row in commands.under(self.noun)]
+
+    def shell_complete(self, ctx: Context, incomplete: str) -> list[CompletionItem]:
+        """Return names from the table and options, all without help text."""
+        from typer._click.shell_completion import CompletionItem  # noqa: PLC0415
+
+        names = [name for name in self.list_commands(ctx) if name.startswith(incomplete)]
+        options = super(TyperGroup, self).shell_complete(ctx, incomplete)
+        return [*(CompletionItem(name) for name in names), *_bare(options)]
+
+
+def _verb_wanted(noun: str) -> NotUnderstoodError:
+    return NotUnderstoodError(
+        f"Nothing done. bedplate {noun} needs one word more:",
+        *help_pages.rows([(row.name, row.help) for row in commands.under(noun)], indent=""),
+    )
+
+
+def _bare(items: list[CompletionItem]) -> list[CompletionItem]:
+    for item in items:
+        item.help = None
+    return items
+
+
+def program() -> Group:
+    """Return the whole program as typer sees it."""
+    return Group(
+        name="bedplate",
+        context_settings=SETTINGS,
+        rich_markup_mode=None,
+        suggest_commands=False,
+    )
+
+
+def group_of(noun: str) -> Group:
+    """Return the verbs of one noun."""
+    group = Group(name=noun, rich_markup_mode=None, suggest_commands=False)
+    group.noun = noun
+    return group
+
+
+def built(row: Row) -> AnyCommand:
+    """Return the command of one row, its module imported."""
+    module, _, name = row.where.partition(":")
+    function = getattr(importlib.import_module(f"bedplate.cli.{module}"), name)
+    app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+    app.command(row.verb or "bedplate", cls=Command)(function)
+    return typer.main.get_command(app)
+
+
+# --- our words --------------------------------------------------------------------------------
+
+
+def _refuse_odd_dashes(words: list[str], options: list[str]) -> None:
+    """Refuse ``-gauge`` and ``—gauge``: one is read as ``-g auge``, the other as a value."""
+    for word in words:
+        if word == "--":
+            return
+        dashes = DASHES.match(word)
+        name = word.partition("=")[0]
+        if dashes is None or name in options:
+            continue
+        meant = "--" + name[dashes.end() :]
+        if meant in options:
+            raise NotUnderstoodError(
+                f"Nothing done. {quoted(name)} is not read as an option.",
+                f"An option begins with two plain dashes:  {meant}",
+            )
+
+
+def in_our_words(
+    error: typer.TyperException, ctx: Context | None = None, options: list[str] | None = None
+) -> BedplateError:
+    """Return what typer could not read as a failure in our words (exit 2).
+
+    Args:
+        error: typer's; its class is private, so it is known by what it carries.
+        ctx: the command being read.
+        options: those it has, for near names.
+    """
+    path = ctx.command_path if ctx is not None else "bedplate"
+    usage = help_pages.usage(ctx) if ctx is not None else "bedplate help"
+    option = getattr(error, "option_name", None)
+    param = getattr(error, "param", None)
+    if option is not None and hasattr(error, "possibilities"):
+        return _unknown_option(as_typed(option), path, options or [], ctx)
+    if option is not None:
+        wants = "takes no value" if "does not take" in error.message else "needs a value after it"
+        return NotUnderstoodError(f"Nothing done. {option} {wants}.", f"Type:  {usage}")
+    if param is not None:
+        name = help_pages.word_for(param)
+        return NotUnderstoodError(f"Nothing done. {path} needs {name}.", f"Type:  {usage}")
+    if extra := re.search(r"unexpected extra argument\(s\) \((.*)\)$", error.message, re.DOTALL):
+        typed = as_typed(extra[1])
+        return NotUnderstoodError(
+            f"Nothing done. {path} has no use for {quoted(typed)}.",
+            "A text of several words goes in double quotes.",
+            f"Type:  {usage}",
+        )
+    return NotUnderstoodError(f"Nothing done. {visible(error.message)}", f"Type:  {usage}")
+
+
+def _unknown_option(
+    typed: str, path: str, options: list[str], ctx: Context | None
+) -> NotUnderstoodError:
+    own = [name for name in options if name.startswith("--")]
+    known = [*dict.fromkeys([*own, *context.WITH_VALUE, *context.FLAGS])]
+    hints = [near_or_list(typed, known, "Options")]
+    if ctx is not None and ctx.parent is None:
+        hints.append(f"Options of a command come after it:  bedplate COMMAND {visible(typed)}")
+    return NotUnderstoodError(f"Nothing done. {path} has no option {quoted(typed)}.", *hints)

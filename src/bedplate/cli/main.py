@@ -1,0 +1,131 @@
+"""The console script: run one command line, and turn whatever happens into an exit code.
+
+Nobody ever sees a traceback. What stopped the work is said on stderr in the form of the messages;
+a fault of bedplate itself goes into a file, with one line that names it.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Sequence
+
+from bedplate import __version__, errors
+from bedplate.cli.screen import MEASURE, settle, wrapped, write_line
+
+INTERRUPTED = 130
+COMPLETE = "_BEDPLATE_COMPLETE"
+"""Set by the shell's own function when the Tab key is pressed."""
+
+
+def exit_codes() -> dict[int, str]:
+    """Return what every exit code of bedplate means, read from the classes of failure."""
+    classes = (
+        errors.RefusedError,
+        errors.NotUnderstoodError,
+        errors.StorageError,
+        errors.FaultError,
+    )
+    meant = {each.exit_code: (each.__doc__ or "").partition("\n")[0] for each in classes}
+    return {0: "Done, or the answer is yes.", **meant, INTERRUPTED: "Interrupted by Ctrl-C."}
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command line.
+
+    Args:
+        words: what follows ``bedplate``; those of the process where not given.
+
+    Returns:
+        The exit code, see `exit_codes`.
+    """
+    given = list(sys.argv[1:] if words is None else words)
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    if instruction := os.environ.get(COMPLETE):
+        from bedplate.cli.completion import answer  # noqa: PLC0415 - the Tab key only
+
+        return answer(instruction)
+    try:
+        code = _run(given)
+        settle(sys.stdout)
+    except BaseException as stopped:  # noqa: BLE001 - the last net: a code, never a traceback
+        code = _ended(stopped, given)
+    try:
+        settle(sys.stdout)
+        settle(sys.stderr)
+    except OSError:
+        return errors.StorageError.exit_code
+    return code
+
+
+def _ended(stopped: BaseException, words: list[str]) -> int:
+    """Say what stopped the work and return its code."""
+    match stopped:
+        case KeyboardInterrupt():
+            write_line(sys.stderr, "\nStopped. Nothing is half written.")
+            return INTERRUPTED
+        case errors.BedplateError() if stopped.exit_code != errors.FaultError.exit_code:
+            _say(stopped)
+            return stopped.exit_code
+        case BrokenPipeError():
+            return 0
+        case OSError():
+            _say(_could_not(stopped))
+            return errors.StorageError.exit_code
+        case SystemExit():
+            return stopped.code if isinstance(stopped.code, int) else 1
+        case _:
+            return _fault(stopped, words)
+
+
+def _run(words: list[str]) -> int:
+    if words[:1] == ["--version"]:
+        sys.stdout.write(f"bedplate {__version__}\n")
+        return 0
+    import typer  # noqa: PLC0415 - not paid by --version
+
+    from bedplate.cli.group import in_our_words, program  # noqa: PLC0415
+
+    try:
+        tree = program()
+        with tree.make_context("bedplate", words) as ctx:
+            code = tree.invoke(ctx)
+    except typer.Exit as left:
+        return left.exit_code
+    except typer.TyperException as error:
+        raise in_our_words(error) from error
+    except (typer.Abort, EOFError) as error:
+        raise errors.NotUnderstoodError(
+            "Nothing recorded: the question was not answered."
+        ) from error
+    return code if isinstance(code, int) else 0
+
+
+def _could_not(error: OSError) -> errors.StorageError:
+    from bedplate.text import quoted  # noqa: PLC0415 - failures only
+
+    where = f"{quoted(os.fsdecode(error.filename))}: " if error.filename else ""
+    return errors.StorageError(
+        f"Stopped. {where}{error.strerror or type(error).__name__}.",
+        "What was recorded before stands.",
+    )
+
+
+def _say(error: errors.BedplateError) -> None:
+    """Print a failure: its message wrapped, its hints as they are, to be copied."""
+    for line in error.message.split("\n"):
+        for part in wrapped(line) if len(line) > MEASURE else [line]:
+            write_line(sys.stderr, part)
+    for hint in error.hint:
+        write_line(sys.stderr, f"  {hint}")
+
+
+def _fault(error: BaseException, words: list[str]) -> int:
+    """Write a fault of bedplate into a file here and say where it is."""
+    from bedplate.cli import fault  # noqa: PLC0415 - faults only
+
+    write_line(sys.stderr, fault.told(error, words))
+    return errors.FaultError.exit_code
