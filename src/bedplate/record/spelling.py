@@ -14,20 +14,21 @@ from typing import TYPE_CHECKING, Any, Final, NoReturn
 from pydantic import ValidationError
 
 from bedplate.errors import StorageError
-from bedplate.record.entries import FORMAT, KINDS
+from bedplate.record.entries import FORMAT, KINDS, adapter
 from bedplate.record.fields import NESTING_LIMIT
 from bedplate.text import quoted
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
-    from bedplate.record.entries import Entry
+    from bedplate.record.entries import AnyEntry, Entry
 
 LINE_LIMIT: Final = 1 << 20
 """The longest line, in bytes with its LF: 1 MiB."""
 DIGITS_LIMIT: Final = 20
 
 _FORMAT = re.compile(r"bedplate-job/([0-9]{1,9})", re.ASCII)
+_HASH = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _AS_IT_STANDS = "To see it as it stands:  bedplate log --raw"
 
 
@@ -63,14 +64,15 @@ def spell(entry: Entry) -> bytes:
         StorageError: it is longer than a line may be.
 
     """
-    line = entry.model_dump_json(exclude_none=True, by_alias=True).encode() + b"\n"
+    json_of = entry.__pydantic_serializer__.to_json
+    line = json_of(entry, exclude_none=True, by_alias=True) + b"\n"
     if len(line) > LINE_LIMIT:
         msg = "Not recorded. The entry is longer than 1 MiB, more than one line may hold."
         raise StorageError(msg)
     return line
 
 
-def read_line(line: bytes, *, file: str = "the file", number: int | None = None) -> Entry:
+def read_line(line: bytes, *, file: str = "the file", number: int | None = None) -> AnyEntry:
     """Return the entry of one line; the line has its LF.
 
     Args:
@@ -83,10 +85,9 @@ def read_line(line: bytes, *, file: str = "the file", number: int | None = None)
         SpellingError: not an entry, or not in its one spelling.
 
     """
-    model = KINDS.get(_kind_in(line))
-    if model is not None and len(line) <= LINE_LIMIT:
+    if len(line) <= LINE_LIMIT:
         try:
-            entry = model.model_validate_json(line)
+            entry = adapter().validate_json(line)
         except ValidationError:
             pass  # why, is found out below, with better words
         else:
@@ -95,10 +96,26 @@ def read_line(line: bytes, *, file: str = "the file", number: int | None = None)
     raise _what_is_wrong(line, file, "a line" if number is None else f"line {number}")
 
 
-def _kind_in(line: bytes) -> str:
-    """Return the kind as a well spelled line has it: within a text every quote is escaped."""
-    start = line.find(b',"kind":"') + 9
-    return line[start : line.find(b'"', start)].decode("latin-1") if start > 8 else ""
+def read_link(line: bytes) -> tuple[int, str]:
+    """Return ``n`` and ``prev`` of a line of any format or kind, also one not known here.
+
+    Raises:
+        SpellingError: it has no such fields, or is not strict JSON within the bounds.
+
+    """
+    try:
+        reason = _fault_in_bytes(line)
+        found = None if reason else _parsed(line)
+    except ValueError as err:
+        reason = _json_fault(err)
+    else:
+        if isinstance(found, dict):
+            n, prev = found.get("n"), found.get("prev")
+            if type(n) is int and isinstance(prev, str) and _HASH.fullmatch(prev):
+                return n, prev
+    reason = reason or 'it has no "n" and "prev"'
+    msg = f"Not read. A line is not as bedplate writes it: {reason}."
+    raise SpellingError(msg, reason=reason)
 
 
 def _what_is_wrong(line: bytes, file: str, place: str) -> SpellingError:
@@ -118,7 +135,7 @@ def _what_is_wrong(line: bytes, file: str, place: str) -> SpellingError:
             reason=f"it has {err}, not known here",
         )
     except ValueError as err:
-        reason = "it is no JSON" if isinstance(err, json.JSONDecodeError) else str(err)
+        reason = _json_fault(err)
     return SpellingError(
         f"Not read. {place.capitalize()} of {file} is not as bedplate writes it: {reason}.",
         _AS_IT_STANDS,
@@ -163,6 +180,10 @@ def _nesting(line: bytes) -> int:
         elif mark in b"}]":
             depth -= 1
     return deepest
+
+
+def _json_fault(err: ValueError) -> str:
+    return "it is no JSON" if isinstance(err, json.JSONDecodeError) else str(err)
 
 
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
