@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.stack import Axis, Shape, Spot
+from bedplate.metrology.axes import Axis, Shape, Spot
 from bedplate.sheet.model import (
     NOUNS,
     Along,
@@ -122,14 +122,30 @@ class Layout:
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
-        self.axes: dict[str, Axis] = {
-            name.casefold(): self._axis(name, names) for name, names in (sheet.axes or {}).items()
-        }
+        self.axes: dict[str, Axis] = {}
         self._named: dict[str, Named] = {}
         self._places: dict[tuple[str, Setting], tuple[Place, ...]] = {}
+        for name, names in (sheet.axes or {}).items():
+            self.admit_axis(name, names)
         for noun in NOUNS:
             for row in sheet.rows(noun):
-                self._named[name_of(row).casefold()] = self._resolve(noun, row)
+                self.admit(noun, row)
+
+    def admit_axis(self, name: str, names: Iterable[str] | Mapping[str, str]) -> None:
+        """Take in one more axis.
+
+        Raises:
+            NotUnderstoodError: a coordinate cannot be read.
+        """
+        self.axes[name.casefold()] = self._axis(name, names)
+
+    def admit(self, noun: str, row: Row) -> None:
+        """Take in one more row, of a component before what rests on it.
+
+        Raises:
+            NotUnderstoodError: an axis or component that it names is not there.
+        """
+        self._named[name_of(row).casefold()] = self._resolve(noun, row)
 
     def _resolve(self, noun: str, row: Row) -> Named:
         if isinstance(row, Size | Fit):
@@ -316,7 +332,8 @@ def _given(named: Named, what: str, axes: tuple[Axis, ...], text: str) -> tuple[
     title = f"{named.name} ({named.row.title})" if named.row.title != named.name else named.name
     if not axes:
         raise NotUnderstoodError(
-            f"{title} has no {what}s, so {quoted(text)} names none.", f"Its address is  {named.name}"
+            f"{title} has no {what}s, so {quoted(text)} names none.",
+            f"Its address is  {named.name}",
         )
     if len(parts) != len(axes):
         pattern = "/".join(axis.name for axis in axes)
