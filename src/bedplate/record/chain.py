@@ -69,7 +69,7 @@ class ChainReport:
         entries: those of the sound lines, up to the first that is unknown here.
         head: of the whole lines as they stand; None where there is none.
         broken: the first place where the chain does not hold.
-        unknown: set where the chain may hold, but a format, kind or field is not known here.
+        unknown: the first format, kind or field that is not known here.
         torn: what stands behind the last whole line and was never acknowledged.
         line_ends: set where lines end in CR LF.
 
@@ -106,6 +106,16 @@ class Chain:
         self.count = 0
         self.link = NO_LINE
         self.unknown: UnknownHereError | None = None
+
+    @classmethod
+    def after(cls, report: ChainReport, file: str) -> Chain:
+        """Return the chain of a file that was checked and is whole, to go on with."""
+        chain = cls(file)
+        chain.entries = list(report.entries)
+        if report.head is not None:
+            chain.count, chain.link = report.head.entries, report.head.sha256
+        chain.unknown = report.unknown
+        return chain
 
     def add(self, line: bytes) -> bool:
         """Take the next line, LF included, if it belongs here; tell whether it does."""
@@ -154,6 +164,11 @@ def whole_length(data: bytes) -> int:
     return end
 
 
+def lines_of(data: bytes) -> list[bytes]:
+    """Return the lines of some bytes, each with its LF; split at LF alone."""
+    return io.BytesIO(data).readlines()
+
+
 @contextmanager
 def _no_collecting() -> Iterator[None]:
     """Keep the collector from walking over the entries of a long job again and again.
@@ -178,7 +193,7 @@ def check(data: bytes, file: str = "the file") -> ChainReport:
 
     """
     end = whole_length(data)
-    lines = tuple(io.BytesIO(data[:end]).readlines())
+    lines = tuple(lines_of(data[:end]))
     chain = Chain(file)
     with _no_collecting():
         for line in lines:
@@ -192,7 +207,9 @@ def check(data: bytes, file: str = "the file") -> ChainReport:
     if b"\r\n" in data and (turned := _turned_back(data, lines, head, file)):
         return turned
     sound = tuple(chain.entries[: broken.line - 1])
-    return ChainReport(lines, sound, head, broken, None, data[end:])
+    before = len(chain.entries) + 1 < broken.line
+    unknown = chain.unknown if before else None  # else it was made unknown by who altered it
+    return ChainReport(lines, sound, head, broken, unknown, data[end:])
 
 
 def _turned_back(

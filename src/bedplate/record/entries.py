@@ -8,7 +8,7 @@ left out of the line.
 
 from datetime import datetime
 from functools import cache
-from typing import Annotated, Any, Final, Literal, Self, TypeAlias, TypeVar
+from typing import Annotated, Any, Final, Literal, Self, TypeAlias, TypeVar, get_args
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, model_validator
 
@@ -355,13 +355,8 @@ AnyEntry: TypeAlias = Annotated[
 """One of the twenty."""
 
 KINDS: Final[dict[str, type[Entry]]] = {
-    str(model.model_fields["kind"].default): model
-    for model in (
-        Opened, SheetRevised, GaugeDescribed, Setting, Reading, Finding, Disposition, Changed,
-        Fasteners, Proof, Step, PartUsed, Deferred, Settled, Concession, Attachment, Strike,
-        SetAside, Signed, Reopened,
-    )
-}  # fmt: skip
+    model.model_fields["kind"].default: model for model in get_args(get_args(AnyEntry)[0])
+}
 """The model of every kind, by the word in the line."""
 
 E = TypeVar("E", bound=Entry)

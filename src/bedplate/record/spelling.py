@@ -19,8 +19,6 @@ from bedplate.record.fields import NESTING_LIMIT
 from bedplate.text import quoted
 
 if TYPE_CHECKING:
-    from pydantic_core import ErrorDetails
-
     from bedplate.record.entries import AnyEntry, Entry
 
 LINE_LIMIT: Final = 1 << 20
@@ -87,11 +85,12 @@ def read_line(line: bytes, *, file: str = "the file", number: int | None = None)
     """
     if len(line) <= LINE_LIMIT:
         try:
-            entry = adapter().validate_json(line)
+            entry: AnyEntry = adapter().validator.validate_json(line)
         except ValidationError:
             pass  # why, is found out below, with better words
         else:
-            if spell(entry) == line:
+            json_of = entry.__pydantic_serializer__.to_json
+            if json_of(entry, exclude_none=True, by_alias=True) + b"\n" == line:
                 return entry
     raise _what_is_wrong(line, file, "a line" if number is None else f"line {number}")
 
@@ -230,22 +229,35 @@ def _fault_in_fields(found: object, line: bytes) -> str:
     except KeyError:
         return '"kind" is no word'
     except ValidationError as err:
-        return _first_in_words(err.errors(include_url=False, include_context=False))
+        _refuse_unknown_fields(err)
+        return in_words(err)
     return "its keys are in another order, or something in it is spelled in another way"
 
 
-def _first_in_words(faults: list[ErrorDetails]) -> str:
-    """Return pydantic's first finding in the words of this program; unknown fields go first."""
-    for fault in faults:
+def _refuse_unknown_fields(err: ValidationError) -> None:
+    for fault in err.errors(include_url=False, include_context=False):
         names = [str(step) for step in fault["loc"]]
         of_gauge = names[:1] == ["gauge"] and names[-1] == "[key]"
         if of_gauge or fault["type"] == "extra_forbidden":
             raise _UnknownName(f"the field {quoted('.'.join(names[: -1 if of_gauge else None]))}")
-    fault = faults[0]
+
+
+def in_words(err: ValidationError) -> str:
+    """Return pydantic's first finding about an entry in the words of this program.
+
+    >>> from bedplate.record.entries import Reading
+    >>> try:
+    ...     Reading(address="D", value="")
+    ... except ValidationError as err:
+    ...     print(in_words(err))
+    "value" is empty
+    """
+    fault = err.errors(include_url=False, include_context=False)[0]
     said = {
         "missing": "is missing",
         "string_too_long": "is longer than 4,000 characters",
         "string_too_short": "is empty",
+        "string_unicode": "holds half of a character (a lone surrogate)",
         "too_short": "is empty",
         "json_invalid": "is no JSON",
         "value_error": "is " + fault["msg"].removeprefix("Value error, "),
