@@ -41,6 +41,13 @@ class Row:
 
 
 COMMANDS: tuple[Row, ...] = (
+    Row(YOURS, "settings", "settings_command:settings", "Show your settings, or change one."),
+    Row(
+        YOURS,
+        "completion",
+        "completion_command:completion",
+        "Print what makes the Tab key complete, for your shell.",
+    ),
     Row(YOURS, "help", "help_command:help_on", "All commands; one command; or a topic."),
 )
 """Every command, in the order of a job."""

@@ -25,6 +25,7 @@ def help_on(
     Examples:
       bedplate help
       bedplate help settings
+      bedplate help exit-codes
     """
     name = " ".join(words or [])
     context.bare_screen().out(_page(ctx.find_root(), name))
@@ -34,7 +35,7 @@ def _page(root: Context, name: str) -> str:
     if not name:
         return help_pages.of_program()
     if name in topics.NAMES:
-        return topics.text(name)
+        return _topic(name)
     if name in commands.NOUNS:
         return help_pages.of_noun(name)
     if (row := commands.found(name)) is None:
@@ -48,3 +49,13 @@ def _page(root: Context, name: str) -> str:
 
     command = built(row)
     return command.get_help(typer.Context(command, info_name=row.name, parent=root))
+
+
+def _topic(name: str) -> str:
+    """Return a topic's text; the exit codes come from the classes of failure themselves."""
+    if name != "exit-codes":
+        return topics.text(name)
+    from bedplate.cli.main import exit_codes  # noqa: PLC0415 - main imports the tree late too
+
+    pairs = [(str(code), meant) for code, meant in exit_codes().items()]
+    return "\n".join([topics.text(name), "", *help_pages.rows(pairs, column=6)])

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from typer._click import Command, Context, Parameter
 
 ANYWHERE = (
-    ("--job JOB", "The job: a name, a file or a folder; else the only one here."),
+    ("--job JOB", "The job: name, file or folder; else the only one here."),
     ("--by NAME", "Who records, for this once."),
     ("--plain", "One fact a line, nothing drawn."),
     ("--json", "Exactly one JSON document, for another program."),
@@ -38,8 +38,7 @@ def of_program() -> str:
     for heading in commands.headings():
         lines += ["", heading, *rows(_listed(heading))]
     lines += ["", "Anywhere on the line", *rows(ANYWHERE)]
-    if topics.NAMES:
-        lines += ["", *wrapped(", ".join(topics.NAMES) + ".", "Topics: ", width=_width())]
+    lines += ["", *wrapped(", ".join(topics.NAMES) + ".", "Topics: ", width=_width())]
     return "\n".join(lines)
 
 

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
-NAMES: tuple[str, ...] = ()
+NAMES = (
+    "first-job",
+    "addresses",
+    "values",
+    "verdicts",
+    "files",
+    "cautions",
+    "exit-codes",
+)
 """The topics, in the order a newcomer meets them."""
 
 
