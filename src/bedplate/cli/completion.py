@@ -8,10 +8,18 @@ silent: a message would land in the middle of what is being typed.
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
+from bedplate.cli import context
 from bedplate.cli.screen import settle
 
 VARIABLE = "_BEDPLATE_COMPLETE"
+
+
+def jobs(incomplete: str) -> list[str]:
+    """Return the jobs of this folder that begin with what was typed."""
+    names = [context.job_name(path) for path in context.jobs_in(Path())]
+    return [name for name in names if name.startswith(incomplete)]
 
 
 def answer(instruction: str) -> int:

@@ -49,8 +49,17 @@ WHERE = {
 """The shells, and where each looks for its function."""
 
 
+def _shells(incomplete: str) -> list[str]:
+    return [shell for shell in WHERE if shell.startswith(incomplete)]
+
+
 def completion(
-    shell: Annotated[str, typer.Argument(metavar="SHELL", help=f"One of: {listed(list(WHERE))}.")],
+    shell: Annotated[
+        str,
+        typer.Argument(
+            metavar="SHELL", help=f"One of: {listed(list(WHERE))}.", autocompletion=_shells
+        ),
+    ],
 ) -> None:
     """Print what makes the Tab key complete, for your shell.
 

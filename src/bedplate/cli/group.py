@@ -10,18 +10,18 @@ from __future__ import annotations
 
 import importlib
 import re
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from bedplate.cli import commands, context, help_pages
+from bedplate.cli import commands, completion, context, help_pages
 from bedplate.cli.commands import Row
 from bedplate.errors import BedplateError, NotUnderstoodError
 from bedplate.text import near_or_list, quoted, visible
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from typer._click import Command as AnyCommand
     from typer._click import Context, Parameter
@@ -82,12 +82,29 @@ def _untouched(params: list[Parameter]) -> list[Parameter]:
     return params
 
 
+def _common(
+    job: Annotated[str | None, typer.Option("--job", autocompletion=completion.jobs)] = None,
+    by: Annotated[str | None, typer.Option("--by")] = None,
+    *,
+    plain: Annotated[bool, typer.Option("--plain")] = False,
+    json: Annotated[bool, typer.Option("--json")] = False,
+) -> None:
+    """Declare the common options to the Tab key; everything else lifts them out beforehand."""
+
+
+def _offered(params: list[Parameter], ctx: Context) -> list[Parameter]:
+    """Return the parameters of a command, for the Tab key with the common options too."""
+    if ctx.resilient_parsing:
+        params = [*params, *_command("common", _common).params]
+    return _untouched(params)
+
+
 class Command(TyperCommand):
     """One command: typer's, with our help page and our words."""
 
     def get_params(self, ctx: Context) -> list[Parameter]:
         """Return the parameters, none of them converted."""
-        return _untouched(super().get_params(ctx))
+        return _offered(super().get_params(ctx), ctx)
 
     def get_help(self, ctx: Context) -> str:
         """Return the help page."""
@@ -115,7 +132,7 @@ class Group(TyperGroup):
 
     def get_params(self, ctx: Context) -> list[Parameter]:
         """Return the parameters, none of them converted."""
-        return _untouched(super().get_params(ctx))
+        return _offered(super().get_params(ctx), ctx)
 
     def get_help(self, ctx: Context) -> str:
         """Return the help page, from the table alone."""
@@ -229,8 +246,12 @@ def built(row: Row) -> AnyCommand:
     """Return the command of one row, its module imported."""
     module, _, name = row.where.partition(":")
     function = getattr(importlib.import_module(f"bedplate.cli.{module}"), name)
+    return _command(row.verb or "bedplate", function)
+
+
+def _command(name: str, function: Callable[..., object]) -> AnyCommand:
     app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-    app.command(row.verb or "bedplate", cls=Command)(function)
+    app.command(name, cls=Command)(function)
     return typer.main.get_command(app)
 
 

@@ -14,10 +14,18 @@ if TYPE_CHECKING:
     from typer._click import Context
 
 
+def _explained(incomplete: str) -> list[str]:
+    known = [*commands.first_words(), *topics.NAMES]
+    return [name for name in known if name.startswith(incomplete)]
+
+
 def help_on(
     ctx: typer.Context,
     words: Annotated[
-        list[str] | None, typer.Argument(metavar="COMMAND|TOPIC", help="What to explain.")
+        list[str] | None,
+        typer.Argument(
+            metavar="COMMAND|TOPIC", help="What to explain.", autocompletion=_explained
+        ),
     ] = None,
 ) -> None:
     """All commands; one command; or a topic.

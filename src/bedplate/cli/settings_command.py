@@ -15,9 +15,18 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.text import near_or_list, quoted, visible
 
 
+def _keys(incomplete: str) -> list[str]:
+    return [key for key in RULES if key.startswith(incomplete)]
+
+
 def settings(
     key: Annotated[
-        str | None, typer.Argument(metavar="KEY", help="Which one; usual_gauge.RANGE for a gauge.")
+        str | None,
+        typer.Argument(
+            metavar="KEY",
+            help="Which one; usual_gauge.RANGE for a gauge.",
+            autocompletion=_keys,
+        ),
     ] = None,
     value: Annotated[str | None, typer.Argument(metavar="VALUE", help="What it shall be.")] = None,
     *,
