@@ -142,17 +142,18 @@ def reading_draws(  # noqa: PLR0913 - each figure is one source of error
     max_error 1/300
     """
     drawn = {Draw("repeatability", (entry,)): scatter}
+    address = spot.tag, spot.position, spot.station
     if gauge is None:
-        drawn[Draw("resolution", (called or "", spot))] = step**2 / 12
+        drawn[Draw("resolution", (called or "", *address))] = step**2 / 12
     else:
         stated = gauge.resolution is not None or is_whole_report(gauge)
         name = gauge.name if stated else called or gauge.name
         digit = gauge.resolution or ZERO if stated else step
         drawn |= {
-            Draw("resolution", (name, spot)): digit**2 / 12,
+            Draw("resolution", (name, *address)): digit**2 / 12,
             Draw("max_error", (gauge.name, spot.tag, spot.position)): rectangular(gauge.max_error),
             Draw("zero_error", (gauge.name, setting)): rectangular(gauge.zero_error),
-            Draw("report", (gauge.name, spot)): ((gauge.uncertainty or ZERO) / 2) ** 2,
+            Draw("report", (gauge.name, *address)): ((gauge.uncertainty or ZERO) / 2) ** 2,
         }
     return {draw: square for draw, square in drawn.items() if square}
 

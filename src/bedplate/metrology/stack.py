@@ -27,6 +27,7 @@ __all__ = [
     "Spot",
     "Stack",
     "Term",
+    "count_combinations",
     "parse_stack",
     "rows",
 ]
@@ -142,25 +143,7 @@ def rows(stack: Stack, shapes: Mapping[str, Shape]) -> list[Row]:
     ('idler',) ['D', 'H.idler@a', 'D', 'H.idler@b']
     """
     named = {shape.tag: shape for shape in shapes.values()}
-    free = [axis for term in stack.terms for axis in _free(term, named[term.tag])]
-    axes: dict[str, Axis] = {}
-    for axis in free:
-        if not _same_names(axes.setdefault(axis.name.casefold(), axis), axis):
-            raise _mismatch(stack, axis.name, shapes)
-    apart = {
-        axis.name.casefold()
-        for term in stack.terms
-        for axis in _free(term, named[term.tag])
-        if axis in named[term.tag].positions
-    }
-    positions = [axis for fold, axis in axes.items() if fold in apart]
-    stations = [axis for fold, axis in axes.items() if fold not in apart]
-    if (count := math.prod(len(axis.names) for axis in axes.values())) > MOST_COMBINATIONS:
-        raise NotUnderstoodError(
-            f"{quoted(stack.text)} comes to {count} combinations; "
-            f"{MOST_COMBINATIONS} are the most a fit may have.",
-            "Hold a station with @, or measure at fewer.",
-        )
+    positions, stations = _paired(stack, shapes)
     return [
         Row(
             names,
@@ -169,6 +152,43 @@ def rows(stack: Stack, shapes: Mapping[str, Shape]) -> list[Row]:
         )
         for names, setting in _settings(positions)
     ]
+
+
+def count_combinations(stack: Stack, shapes: Mapping[str, Shape]) -> int:
+    """Return how many combinations a stack comes to over all its rows, without forming them.
+
+    Raises:
+        NotUnderstoodError: as `rows`.
+
+    >>> shapes = {"S": Shape("S", (), (Axis("end", ("a", "b", "c")),)), "T": Shape("T")}
+    >>> count_combinations(parse_stack("S + T", shapes), shapes)
+    3
+    """
+    positions, stations = _paired(stack, shapes)
+    return math.prod(len(axis.names) for axis in positions + stations)
+
+
+def _paired(stack: Stack, shapes: Mapping[str, Shape]) -> tuple[list[Axis], list[Axis]]:
+    """Return the fit's position axes and its station axes, each once, as first met."""
+    named = {shape.tag: shape for shape in shapes.values()}
+    axes: dict[str, Axis] = {}
+    apart: set[str] = set()
+    for term in stack.terms:
+        shape = named[term.tag]
+        for axis in _free(term, shape):
+            fold = axis.name.casefold()
+            if not _same_names(axes.setdefault(fold, axis), axis):
+                raise _mismatch(stack, axis.name, shapes)
+            if axis in shape.positions:
+                apart.add(fold)
+    if (count := math.prod(len(axis.names) for axis in axes.values())) > MOST_COMBINATIONS:
+        raise NotUnderstoodError(
+            f"{quoted(stack.text)} comes to {count} combinations; "
+            f"{MOST_COMBINATIONS} are the most a fit may have.",
+            "Hold a station with @, or measure at fewer.",
+        )
+    positions = [axis for fold, axis in axes.items() if fold in apart]
+    return positions, [axis for fold, axis in axes.items() if fold not in apart]
 
 
 def _free(term: Term, shape: Shape) -> list[Axis]:
