@@ -11,10 +11,11 @@ from fractions import Fraction
 from functools import lru_cache
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.stack import Spot
+from bedplate.metrology.axes import Spot
 from bedplate.record.job import Job
 from bedplate.sheet.model import Feature, Fit, Limits, Size
-from bedplate.units import convert, dimension, factor, read_limits, read_value, unit_named, units_of
+from bedplate.units import convert, dimension, factor, read_limits, read_value, unit_named
+from bedplate.units.registry import units_of
 
 
 @dataclass(frozen=True, slots=True)

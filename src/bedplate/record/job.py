@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
-from bedplate.metrology.stack import Spot
+from bedplate.metrology.axes import Spot
 from bedplate.record.entries import (
     Changed,
     Disposition,
@@ -26,7 +26,7 @@ from bedplate.record.entries import (
 )
 from bedplate.record.parts import FIRST_LIFE, Event, Part, Parts, Touched
 from bedplate.sheet.layout import Layout, Place, Selection, Setting
-from bedplate.sheet.model import Feature, Sheet, Size
+from bedplate.sheet.model import FORMAT, Feature, Sheet, Size
 from bedplate.sheet.reader import sheet_from_json
 
 E = TypeVar("E", bound=Entry)
@@ -64,14 +64,22 @@ class Job:
         self.opened = opened
         self.entries: list[Entry] = []
         self.struck: dict[int, int] = {}
-        self.sheet: Sheet = sheet_from_json(opened.sheet)
+        self.sheet: Sheet = sheet_from_json(opened.sheet or {"format": FORMAT})
         self.layout = Layout(self.sheet)
         self.parts = Parts(self.layout.all_places())
+        self.all_readings: list[Taken] = []
+        """Every reading, the struck ones too, in order."""
         self.readings: dict[int, Taken] = {}
+        """The readings that have not been struck, by number."""
         self.decided: dict[Place, Disposition] = {}
         self.changed: list[tuple[Changed, Place | None, str]] = []
         self._live: dict[str, list[Entry]] = defaultdict(list)
         self._by_key: dict[Key, list[Taken]] = defaultdict(list)
+        self._sat: set[tuple[str, str]] = set()
+        """Every (place, mark) that has been so, by entries that are not struck."""
+        self._lives: dict[str, set[int]] = defaultdict(set)
+        """Every life that a part, by its mark, has had."""
+        self._note_parts()
 
     # ---- entries
 
@@ -207,6 +215,8 @@ class Job:
 
     def _take(self, entry: Entry) -> None:
         self.entries.append(entry)
+        if isinstance(entry, Reading):
+            self._read(entry)
         if entry.n in self.struck:
             return
         self._live[entry.kind].append(entry)
@@ -218,6 +228,17 @@ class Job:
         self.sheet = sheet_from_json(entry.sheet)
         self.layout = Layout(self.sheet)
         self.parts.add_places(self.layout.all_places())
+        self._note_parts()
+
+    def _note_parts(self) -> None:
+        """Note what sits where now, and in which life."""
+        for place, part in self.parts.in_place.items():
+            if part is not None:
+                self._sat.add((str(place), part.mark))
+                self._lives[part.mark] |= part.lives()
+        for part in self.parts.loose.values():
+            self._sat.add((part.component, part.mark))
+            self._lives[part.mark] |= part.lives()
 
     def _read(self, entry: Reading) -> None:
         try:
@@ -225,15 +246,32 @@ class Job:
             (spot,) = selection.spots
             on = self.resting_on(spot.tag, spot.position, spare=selection.mark is not None)
         except (NotUnderstoodError, ValueError) as lost:
-            spot = Spot(entry.address, (), ())
-            taken = Taken(entry, spot, ("lost", entry.n), stranded=str(lost))
-            self.readings[entry.n] = taken
+            spot = Spot(entry.address)
+            self._keep(Taken(entry, spot, ("lost", entry.n), stranded=str(lost)))
             return
-        key = self._key(spot, on, spare=selection.mark is not None)
-        taken = Taken(entry, spot, key, stranded=_why_stranded(entry, on))
-        self.readings[entry.n] = taken
-        if taken.stranded is None:
-            self._by_key[key].append(taken)
+        told = list(entry.on) if entry.on else on
+        key = self._key(spot, told, spare=selection.mark is not None)
+        self._keep(Taken(entry, spot, key, stranded=self._why_stranded(told, on)))
+
+    def _why_stranded(self, told: list[On], expected: list[On]) -> str | None:
+        """Return why a reading stands on nothing, None if all it was taken on has been so.
+
+        What it was taken on need not be there now: a reading of an earlier life may be put right
+        later. But the part must have sat in that place, in that life, by what is not struck.
+        """
+        if sorted(on.place for on in told) != sorted(on.place for on in expected):
+            return "the sheet says now that it rests on other parts"
+        for on in told:
+            if (on.place, on.part) not in self._sat or on.life not in self._lives[on.part]:
+                return f"it was taken on {on.part} in a life or place that has been struck out"
+        return None
+
+    def _keep(self, taken: Taken) -> None:
+        self.all_readings.append(taken)
+        if taken.entry.n not in self.struck:
+            self.readings[taken.entry.n] = taken
+            if taken.stranded is None:
+                self._by_key[taken.key].append(taken)
 
     def _decide(self, entry: Disposition) -> None:
         for place in self._places_named(entry.component):
@@ -260,11 +298,13 @@ class Job:
             if component.positions:
                 part = self.parts.announce(component.name, entry.mark, event)
                 self.changed.append((entry, None, part.mark))
+                self._note_parts()
                 return
         for place in self._places_named(entry.component):
             part_there = self._apply(place, entry, event)
             if part_there is not None:
                 self.changed.append((entry, place, part_there.mark))
+        self._note_parts()
 
     def _apply(self, place: Place, entry: Changed, event: Event) -> Part | None:
         if entry.how == "new":
@@ -299,17 +339,6 @@ class Job:
         return frozenset(self.layout.named(tag, "feature").name for tag in named)
 
 
-def _why_stranded(entry: Reading, on: list[On]) -> str | None:
-    """Return why a reading does not stand on what is there at its moment, None if it does."""
-    then = {(o.place, o.part, o.life) for o in entry.on or ()}
-    now = {(o.place, o.part, o.life) for o in on}
-    if then == now:
-        return None
-    lost = sorted(then - now) or sorted(now - then)
-    part = lost[0][1]
-    return f"it was taken on a life of {part} that has been struck out"
-
-
 def _kind_of(kind: type[Entry]) -> str:
     default = kind.model_fields["kind"].default
     return str(default)
@@ -317,7 +346,6 @@ def _kind_of(kind: type[Entry]) -> str:
 
 _DOES: dict[str, Callable[[Job, Any], None]] = {
     "sheet-revised": Job._revise,
-    "reading": Job._read,
     "disposition": Job._decide,
     "changed": Job._change,
 }

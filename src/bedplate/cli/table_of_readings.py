@@ -1,0 +1,237 @@
+"""Readings from a table: ``measure --from``, nothing recorded unless every row is good."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from bedplate.assess.questions import QuestionError
+from bedplate.assess.taking import Answers, Request, readings_to_record
+from bedplate.cli import context
+from bedplate.cli.permitted import permitted
+from bedplate.cli.recorded import tell
+from bedplate.cli.store import clock, record
+from bedplate.cli.times import done_at, temperature
+from bedplate.errors import BedplateError, NotUnderstoodError
+from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
+from bedplate.record.job import Job
+from bedplate.text import counted, quoted, visible
+
+COLUMNS = ("address", "value", "gauge", "temp", "at", "note")
+"""What the first row of a table names, in any order; all but the first two may be missing."""
+
+MOST_BYTES = 8 * 1024 * 1024
+"""Bytes that a table may have."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a table: its number as a spreadsheet counts, and its cells by column."""
+
+    number: int
+    cells: dict[str, str]
+
+    def get(self, column: str) -> str | None:
+        """Return a cell without outer blanks, None where it is empty or not there."""
+        return self.cells.get(column, "").strip() or None
+
+
+def measure_from(source: str, request: Request) -> None:
+    """Record every row of a table.
+
+    Args:
+        source: the file, or ``-`` for standard input.
+        request: what holds for all rows; a row's own cells go first.
+    """
+    name, data = _bytes_of(source)
+    rows = list(rows_of(data, name))
+    digest = hashlib.sha256(data).hexdigest()
+    passed_over: list[int] = []
+
+    def taken(job: Job, _answers: Answers) -> list[AnyEntry]:
+        done = _recorded_rows(job, digest)
+        passed_over[:] = [row.number for row in rows if row.number in done]
+        fresh = [row for row in rows if row.number not in done]
+        return permitted(job, _entries(job, fresh, request, (name, digest)))
+
+    recorded = record(taken)
+    further = []
+    if passed_over:
+        further.append(
+            f"{counted(len(passed_over), 'row')} of {visible(name)} had been recorded before "
+            "and passed over."
+        )
+    tell(recorded, "measure", further)
+
+
+def _bytes_of(source: str) -> tuple[str, bytes]:
+    if source == "-":
+        return "standard input", sys.stdin.buffer.read(MOST_BYTES + 1)
+    path = Path(source)
+    shown = quoted(source)
+    if path.is_dir():
+        raise NotUnderstoodError(f"Nothing recorded: {shown} is a folder.")
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise NotUnderstoodError(f"Nothing recorded: there is no file {shown}.") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no file name"
+        raise NotUnderstoodError(f"Nothing recorded: {shown} cannot be read: {reason}.") from None
+    if len(data) > MOST_BYTES:
+        raise NotUnderstoodError(f"Nothing recorded: {shown} has more than 8 MiB.")
+    return path.name, data
+
+
+def rows_of(data: bytes, name: str) -> Iterator[Row]:
+    """Yield the rows of a table that are not empty.
+
+    A byte-order mark is passed over; cells are parted by commas, semicolons or tabs, whichever
+    the first row uses.
+
+    Raises:
+        NotUnderstoodError: no text in UTF-8, an empty table, or a first row that names no columns.
+    """
+    shown = visible(name)
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise NotUnderstoodError(f"Nothing recorded: {shown} is saved as UTF-16. Save it as UTF-8.")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise NotUnderstoodError(
+            f"Nothing recorded: {shown} is not saved as UTF-8. Save it as CSV UTF-8."
+        ) from None
+    head = text.split("\n", 1)[0]
+    parted = max(",;\t", key=head.count)
+    try:
+        listed = list(csv.reader(io.StringIO(text, newline=""), delimiter=parted, strict=True))
+    except csv.Error as error:
+        raise NotUnderstoodError(f"Nothing recorded: {shown} is no whole table: {error}.") from None
+    if not any(any(cell.strip() for cell in row) for row in listed):
+        raise NotUnderstoodError(f"Nothing recorded: {shown} is empty.", f"Columns:  {_columns()}")
+    columns = _header(listed[0], shown)
+    yield from _rows(listed, columns, shown, parted)
+
+
+def _columns() -> str:
+    return ",".join(COLUMNS)
+
+
+def _header(cells: Sequence[str], shown: str) -> list[str]:
+    columns = [cell.strip().casefold() for cell in cells]
+    unknown = [c for c in columns if c not in COLUMNS]
+    if unknown or "address" not in columns or "value" not in columns:
+        odd = f" {quoted(unknown[0])} is none." if unknown else ""
+        raise NotUnderstoodError(
+            f"Nothing recorded: the first row of {shown} does not name the columns.{odd}",
+            f"It should read:  {_columns()}",
+        )
+    if len(set(columns)) < len(columns):
+        raise NotUnderstoodError(f"Nothing recorded: a column of {shown} is named twice.")
+    return columns
+
+
+def _rows(
+    listed: Sequence[Sequence[str]], columns: Sequence[str], shown: str, parted: str
+) -> Iterator[Row]:
+    faults = []
+    for number, cells in enumerate(listed[1:], start=2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        if len(cells) > len(columns):
+            faults.append(_too_many(number, cells, columns, parted))
+            continue
+        yield Row(number, dict(zip(columns, cells, strict=False)))
+    if faults:
+        raise _to_mend(shown, faults, len(listed) - 1)
+
+
+def _too_many(number: int, cells: Sequence[str], columns: Sequence[str], parted: str) -> str:
+    at = list(columns).index("value")
+    if parted == "," and len(cells) > at + 1 and cells[at].isdigit() and cells[at + 1].isdigit():
+        typed = f"{cells[at]},{cells[at + 1]}"
+        return (
+            f'row {number:<3} value "{typed}": is the comma a decimal point? Then set it as ";" table'
+        )
+    return f"row {number:<3} has {len(cells)} cells, and the first row names {len(columns)}"
+
+
+def _to_mend(shown: str, faults: Sequence[str], of: int) -> NotUnderstoodError:
+    return NotUnderstoodError(
+        f"Nothing recorded: {shown} has {counted(len(faults), 'row')} to mend out of {of}.", *faults
+    )
+
+
+def _recorded_rows(job: Job, digest: str) -> set[int]:
+    """Return the rows of the same file that are in the record already, struck ones too."""
+    return {
+        taken.entry.from_file.row
+        for taken in job.all_readings
+        if taken.entry.from_file is not None and taken.entry.from_file.sha256 == digest
+    }
+
+
+def _entries(
+    job: Job, rows: Sequence[Row], request: Request, file: tuple[str, str]
+) -> list[AnyEntry]:
+    """Return the entries of all rows; strikes and gauges once each.
+
+    Raises:
+        NotUnderstoodError: any row is not good; all those are listed.
+    """
+    entries: list[AnyEntry] = []
+    faults: list[str] = []
+    gauges = context.cabinet().gauges()
+    struck: set[int] = set()
+    described: set[str] = set()
+    for row in rows:
+        try:
+            found = readings_to_record(job, _request(row, request, file), {}, gauges)
+        except BedplateError as fault:
+            faults.append(f"row {row.number:<3} {_in_short(fault)}")
+            continue
+        for entry in found:
+            if isinstance(entry, Strike) and entry.entry in struck:
+                continue
+            if isinstance(entry, GaugeDescribed) and entry.gauge["name"] in described:
+                continue
+            struck |= {entry.entry} if isinstance(entry, Strike) else set()
+            described |= {entry.gauge["name"]} if isinstance(entry, GaugeDescribed) else set()
+            entries.append(entry)
+    if faults:
+        raise _to_mend(visible(file[0]), faults, len(rows))
+    return sorted(entries, key=lambda entry: isinstance(entry, Reading))
+
+
+def _in_short(fault: BedplateError) -> str:
+    """Return a fault of one row on one line, the nearest name kept."""
+    text = fault.message.removeprefix("Not recorded. ").replace("\n", " ")
+    if isinstance(fault, QuestionError):
+        if fault.answers.get("a") == "again":
+            known = text.partition(". There is no terminal")[0]
+            return f"{known}: give --again or --instead"
+        return f"{text.rstrip('.')}: if it is right, give --yes"
+    near = [hint for hint in fault.hint if hint.startswith("Nearest")]
+    return f"{text} {near[0]}" if near else text
+
+
+def _request(row: Row, request: Request, file: tuple[str, str]) -> Request:
+    address, value = row.get("address"), row.get("value")
+    if address is None or value is None:
+        raise NotUnderstoodError(f"has no {'address' if address is None else 'value'}")
+    return replace(
+        request,
+        address=address,
+        values=(value,),
+        gauge=row.get("gauge") or request.gauge,
+        temp=temperature(row.get("temp")) or request.temp,
+        done_at=done_at(row.get("at"), clock()) or request.done_at,
+        note=row.get("note") or request.note,
+        from_file=FromFile(name=file[0], sha256=file[1], row=row.number),
+    )

@@ -1,0 +1,69 @@
+"""Times as people type them, and temperatures that need their unit."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from bedplate.cli import context
+from bedplate.errors import NotUnderstoodError
+from bedplate.record.entries import moment_text
+from bedplate.text import quoted
+from bedplate.units import read_temperature, read_value
+
+FORMS = ("%H:%M", "%Y-%m-%d", "%Y-%m-%d %H:%M", "%d %b %Y %H:%M", "%d %b %Y")
+
+
+def done_at(text: str | None, now: dt.datetime) -> str | None:
+    """Return when something was done, as the record keeps it; None where nothing was said.
+
+    A time alone is today's; a time without its offset is this machine's.
+
+    Args:
+        text: as typed after ``--at``: ``14:52``, ``2025-11-24 14:52``, ``24 Nov 2025 14:52``, or
+            RFC 3339.
+        now: the present, with its offset.
+
+    Raises:
+        NotUnderstoodError: it is no time, or one that is still to come.
+    """
+    if text is None:
+        return None
+    moment = _read(text.strip(), now)
+    if moment is None:
+        raise NotUnderstoodError(
+            f"Not recorded. {quoted(text)} is no time.",
+            'Type:  --at 14:52   or   --at "2025-11-24 14:52"',
+        )
+    if moment > now:
+        raise NotUnderstoodError(f"Not recorded. {quoted(text)} is still to come.")
+    return moment_text(moment)
+
+
+def _read(text: str, now: dt.datetime) -> dt.datetime | None:
+    for form in FORMS:
+        try:
+            naive = dt.datetime.strptime(text, form)  # noqa: DTZ007 - the offset is added below
+        except ValueError:
+            continue
+        if form == "%H:%M":
+            return now.replace(hour=naive.hour, minute=naive.minute, second=0, microsecond=0)
+        return naive.replace(tzinfo=now.tzinfo)
+    try:
+        moment = dt.datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo is not None else moment.replace(tzinfo=now.tzinfo)
+
+
+def temperature(text: str | None) -> str | None:
+    """Return a temperature as the record keeps it, with its unit.
+
+    Raises:
+        NotUnderstoodError: it is none, or has no unit and the settings name none.
+    """
+    if text is None:
+        return None
+    bare = context.settings().temperature
+    unit = {"C": "degC", "F": "degF", "K": "K"}.get(bare) if bare else None
+    read_temperature(text, unit)
+    return read_value(text, unit or "degC").text
