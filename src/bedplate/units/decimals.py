@@ -37,6 +37,7 @@ def round_up_root(square: Fraction, places: int) -> str:
     >>> round_up_root(Fraction(1, 30), 2), round_up_root(Fraction(4), 1)
     ('0.19', '2.0')
     """
+    _check_not_below_zero(square)
     scaled = square * 100**places
     least = -(-scaled.numerator // scaled.denominator)
     # The least whole k with k² >= scaled, and k² is whole.
@@ -54,6 +55,7 @@ def root_text(square: Fraction, digits: int = 12) -> str:
     >>> root_text(Fraction(1, 30)), root_text(Fraction(9, 4)), root_text(Fraction(0))
     ('0.182574185835', '1.5', '0')
     """
+    _check_not_below_zero(square)
     if square == 0:
         return "0"
     places = digits - _whole_digits_of_root(square)
@@ -61,6 +63,11 @@ def root_text(square: Fraction, digits: int = 12) -> str:
     if places < 0:
         return str(root * 10**-places)
     return _without_zeros(_pointed(root, places))
+
+
+def _check_not_below_zero(square: Fraction) -> None:
+    if square < 0:
+        raise ValueError(f"there is no root of {square}")
 
 
 def _whole_digits_of_root(square: Fraction) -> int:

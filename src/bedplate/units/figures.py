@@ -6,7 +6,7 @@ and `Fraction` only ever see runs of ASCII digits that were counted before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.units import refusals
@@ -62,7 +62,7 @@ def read_figure(text: str, start: int, *, exponent: bool = False) -> Figure:
     """
     after = _digits_end(text, start)
     char = text[after : after + 1]
-    if char in (".", ",") and char and text[after : after + 2] != "..":
+    if char in (".", ",") and text[after : after + 2] != "..":
         figure = _decimal(text, start, after)
     elif char == "/":
         figure = _fraction(text, start, after)
@@ -133,13 +133,13 @@ def _checked_end(text: str, start: int, figure: Figure, *, exponent: bool) -> Fi
     """Return the figure, with its exponent if one is allowed, if nothing odd clings to it."""
     end = figure.end
     after = text[end : end + 1]
-    if after in ("e", "E") and after:
+    if after in ("e", "E"):
         power = end + 2 if text[end + 1 : end + 2] in ("+", "-") else end + 1
         if is_digit(text, power):
             return _raised(text, start, figure, power, exponent=exponent)
-    if after in (".", ",") and after and text[end : end + 2] != "..":
+    if after in (".", ",") and text[end : end + 2] != "..":
         raise refusals.two_points(text[start : _run_end(text, end)])
-    if after in ("'", "’") and after and is_digit(text, end + 1):
+    if after in ("'", "’") and is_digit(text, end + 1):
         raise refusals.thousands(text[start : _run_end(text, end)], "an apostrophe")
     blanks = end
     while text[blanks : blanks + 1] == " ":
@@ -152,9 +152,8 @@ def _checked_end(text: str, start: int, figure: Figure, *, exponent: bool) -> Fi
 
 
 def _run_end(text: str, at: int) -> int:
-    while is_digit(text, at) or text[at : at + 1] in (".", ",", "'", "’"):
-        if at >= len(text):
-            break
+    """Return where a run of digits and of what people put between digits ends."""
+    while is_digit(text, at) or text[at : at + 1] in (".", ",", "'", "’", "/"):
         at += 1
     return at
 
@@ -174,4 +173,4 @@ def _raised(text: str, start: int, figure: Figure, power: int, *, exponent: bool
     if len(digits) > 2 or int(digits) > _MOST_EXPONENT:
         raise refusals.large_exponent(text[start:end], _MOST_EXPONENT)
     ten = Fraction(10) ** (-int(digits) if text[power - 1] == "-" else int(digits))
-    return Figure(figure.value * ten, figure.step * ten, end, mark=figure.mark)
+    return replace(figure, value=figure.value * ten, step=figure.step * ten, end=end)

@@ -9,10 +9,14 @@ from fractions import Fraction
 
 from bedplate.units import refusals
 from bedplate.units.figures import Figure
+from bedplate.units.grammar import Parsed, clean, parse
 from bedplate.units.registry import convert, dimension, factor, unit_named
-from bedplate.units.typed import Parsed, Typed, clean, parse, weigh
+from bedplate.units.typed import Typed, weigh
 
 _LARGEST_EXPANSION = Fraction(1, 1000)
+"""Per degC. Metals lie between 1e-6 and 40e-6; from here on the power of ten is missing."""
+
+_ABSOLUTE_ZERO = Fraction("-273.15")
 
 
 def read_limits(text: str, unit: str) -> tuple[Fraction | None, Fraction | None, str]:
@@ -77,8 +81,8 @@ def read_expansion(text: str) -> Fraction:
     The only quantity in which a power of ten is understood.
 
     Raises:
-        NotUnderstoodError: another unit, below nought, or so large that its power of ten is
-            missing (1/1000 and more).
+        NotUnderstoodError: another unit, below nought, or 1/1000 and more: then its power of ten
+            is missing.
 
     >>> read_expansion("11.7e-6") == read_expansion("0.0000117 /degC")
     True
@@ -93,7 +97,7 @@ def read_expansion(text: str) -> Fraction:
         raise refusals.comma_of_three(*figure.doubtful)
     value = parsed.low[0].amount * factor("degC", per)
     if value < 0:
-        raise refusals.below_zero(cleaned, "nought")
+        raise refusals.below_zero(cleaned)
     if value >= _LARGEST_EXPANSION:
         meant = f"{figure_text}e-6" if 1 <= value < 1000 and "/" not in figure_text else ""
         raise refusals.large_expansion(cleaned, meant)
@@ -119,10 +123,10 @@ def read_temperature(text: str, default: str | None = None) -> Fraction:
         NotUnderstoodError: no unit, another quantity, a sum, two ends, below absolute zero.
     """
     unit = unit_named(default) if default else None
-    typed = weigh(parse(text, "temperature"), unit, "temperature")
-    value = convert(_single(typed, "24C"), typed.unit, "degC")
-    if convert(value, "degC", "K") < 0:
-        raise refusals.too_cold(typed.text)
+    parsed = parse(text, "temperature")
+    value = _in_unit(parsed, weigh(parsed, unit, "temperature"), "degC", "24C")
+    if value < _ABSOLUTE_ZERO:
+        raise refusals.too_cold(parsed.text)
     return value
 
 
@@ -132,15 +136,15 @@ def read_duration(text: str) -> Fraction:
     Raises:
         NotUnderstoodError: no unit, another quantity, two ends, below nought.
     """
-    typed = weigh(parse(text, "time"), None, "time")
-    seconds = convert(_single(typed, "12 h"), typed.unit, "s")
+    parsed = parse(text, "time")
+    seconds = _in_unit(parsed, weigh(parsed, None, "time"), "s", "12 h")
     if seconds < 0:
-        raise refusals.below_zero(typed.text, "nought")
+        raise refusals.below_zero(parsed.text)
     return seconds
 
 
-def _single(typed: Typed, example: str) -> Fraction:
-    """Return the one value of what was typed."""
+def _in_unit(parsed: Parsed, typed: Typed, unit: str, example: str) -> Fraction:
+    """Return the one value of what was typed, in ``unit``."""
     if typed.two_ended or typed.low is None:
-        raise refusals.not_one_figure(typed.text, example)
-    return typed.low
+        raise refusals.not_one_figure(parsed.text, example)
+    return convert(typed.low, typed.unit, unit)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.text import counted, listed, quoted
+from bedplate.units.words import in_words
 
 _READS_LIKE = {
     "length": '0.7503  .7503  19.057mm  3thou  "3/8 in"',
@@ -185,7 +186,7 @@ def comma_of_three(whole: str, part: str) -> NotUnderstoodError:
             f"{quoted(text)} has three digits after its comma, as thousands have.", cure
         )
     return NotUnderstoodError(
-        f"{quoted(text)} can be {plain} or {_in_words(int(whole), int(part))}.", cure
+        f"{quoted(text)} can be {plain} or {in_words(int(whole + part))}.", cure
     )
 
 
@@ -312,7 +313,7 @@ def unit_on_low(text: str, unit: str) -> NotUnderstoodError:
 
 def two_units(text: str) -> NotUnderstoodError:
     """Refuse one end, two units."""
-    return NotUnderstoodError(f"{quoted(text)} has two units for one end.", "Type one:  4.. thou")
+    return NotUnderstoodError(f"{quoted(text)} has two units for one end.", "Type one of them.")
 
 
 def equal_ends(text: str) -> NotUnderstoodError:
@@ -340,9 +341,9 @@ def one_limit(text: str) -> NotUnderstoodError:
 # ---- other quantities ---------------------------------------------------------------------
 
 
-def below_zero(text: str, what: str) -> NotUnderstoodError:
-    """Refuse a quantity that is never negative."""
-    return NotUnderstoodError(f"{quoted(text)} is below {what}.", "Type it without the minus.")
+def below_zero(text: str) -> NotUnderstoodError:
+    """Refuse a minus before a quantity that has none."""
+    return NotUnderstoodError(f"{quoted(text)} is below nought.", "Type it without the minus.")
 
 
 def too_cold(text: str) -> NotUnderstoodError:
@@ -362,31 +363,3 @@ def not_expansion(text: str) -> NotUnderstoodError:
         f"{quoted(text)} is not an expansion per degree.",
         "An expansion reads like  11.7e-6  or  11.7e-6/degC",
     )
-
-
-_ONES = {
-    0: "nought", 1: "one", 2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven",
-    8: "eight", 9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen", 14: "fourteen",
-    15: "fifteen", 16: "sixteen", 17: "seventeen", 18: "eighteen", 19: "nineteen",
-}  # fmt: skip
-_TENS = {
-    2: "twenty", 3: "thirty", 4: "forty", 5: "fifty", 6: "sixty", 7: "seventy", 8: "eighty",
-    9: "ninety",
-}  # fmt: skip
-
-
-def _in_words(thousand: int, rest: int) -> str:
-    """Return ``thousand`` thousands and ``rest`` in words, as it would be read aloud."""
-    words = f"{_below_thousand(thousand)} thousand"
-    if rest == 0:
-        return words
-    return f"{words} {'and ' if rest < 100 else ''}{_below_thousand(rest)}"
-
-
-def _below_thousand(number: int) -> str:
-    hundreds, rest = divmod(number, 100)
-    tens, ones = divmod(rest, 10)
-    small = _ONES[rest] if rest < 20 else _TENS[tens] + (f"-{_ONES[ones]}" if ones else "")
-    if not hundreds:
-        return small
-    return f"{_ONES[hundreds]} hundred" + (f" and {small}" if rest else "")
