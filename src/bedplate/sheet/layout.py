@@ -259,9 +259,7 @@ class Layout:
         key = (tag, position)
         if key not in self._places:
             named = self.named(tag, "feature")
-            wanted = {
-                a.name.casefold(): n for a, n in zip(named.positions, position, strict=True)
-            }
+            wanted = {a.name.casefold(): n for a, n in zip(named.positions, position, strict=True)}
             feature = self.row(tag, Feature)
             self._places[key] = tuple(
                 place

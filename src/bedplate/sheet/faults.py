@@ -1,0 +1,73 @@
+"""What is wrong with a sheet, as values: where it stands, what it is, how it is mended."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from bedplate.text import counted, visible
+
+WIDTH = 78
+"""Columns that a printed fault may take."""
+
+WHOLE_FILE = "file"
+"""The `Fault.key` of what concerns the file as a whole; its text goes on after the file's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing to mend in a sheet.
+
+    Attributes:
+        line: line of the file, from 1; None where there is no file, or the whole of it is meant.
+        key: where in the sheet (``fit.band.limits``, `WHOLE_FILE`).
+        shown: the source line, or the row and key (``fit EC, band``) where there is no file.
+        text: what is wrong with the cure, nearest name included; may have several lines.
+    """
+
+    line: int | None
+    key: str
+    shown: str
+    text: str
+
+
+def in_file_order(faults: Iterable[Fault]) -> list[Fault]:
+    """Return faults by line; those without one first, equals in the order they were found."""
+    return sorted(faults, key=lambda fault: fault.line or 0)
+
+
+def faults_as_lines(name: str, faults: Sequence[Fault]) -> list[str]:
+    """Return all faults of a file as they are printed, the file's name and their count first.
+
+    Args:
+        name: what the file is called.
+        faults: at least one, in file order.
+    """
+    shown_name = visible(name)
+    if all(fault.key == WHOLE_FILE for fault in faults):
+        return [
+            line
+            for fault in faults
+            for line in textwrap.wrap(f"Not read. {shown_name} {fault.text}", WIDTH)
+        ]
+    count = counted(len(faults), "thing")
+    lines = [f"{shown_name}: {count} to mend. Nothing else was read.", ""]
+    for fault in faults:
+        lines += _printed(fault)
+    return lines
+
+
+def _printed(fault: Fault) -> list[str]:
+    """Return one fault: its line and what stands there, then what is wrong, indented."""
+    label = f"line {fault.line}" if fault.line is not None else "sheet"
+    margin = " " * max(9, len(label) + 2)
+    parts = [visible(fault.shown)] if fault.shown else []
+    if parts and len(parts[0]) > WIDTH - len(margin):
+        parts[0] = parts[0][: WIDTH - len(margin) - 3] + "..."
+    for sentence in fault.text.split("\n"):
+        # A cure to be copied keeps its own spacing, so only what is too long is folded.
+        width = WIDTH - len(margin)
+        parts += [sentence] if len(sentence) <= width else textwrap.wrap(sentence, width)
+    first, *rest = parts
+    return [f"{label:<{len(margin)}}{first}", *(f"{margin}{part}" for part in rest)]

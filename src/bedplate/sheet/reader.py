@@ -1,0 +1,220 @@
+"""Reading a build sheet: from the bytes of a file, or the copy in a job, to the model, checked.
+
+A file is read as far as it goes and every fault in it is said at once. Whatever the bytes, what
+comes out is a sheet or faults.
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+import unicodedata
+from collections.abc import Iterator
+from pathlib import Path as FilePath
+from typing import Any
+
+from bedplate.errors import NotUnderstoodError, StorageError
+from bedplate.sheet.checker import check_sheet
+from bedplate.sheet.faults import WHOLE_FILE, Fault, faults_as_lines, in_file_order
+from bedplate.sheet.model import Sheet
+from bedplate.sheet.model_faults import read_model
+from bedplate.sheet.scope import Gaps
+from bedplate.sheet.toml_source import LineIndex, Path, read_toml
+from bedplate.text import HIDDEN, visible
+
+__all__ = [
+    "MOST_BYTES",
+    "MOST_LINE_BYTES",
+    "Fault",
+    "faults_as_lines",
+    "read_sheet_file",
+    "read_sheet_text",
+    "sheet_from_json",
+]
+
+MOST_BYTES = 256 * 1024
+"""Bytes that a sheet may have."""
+
+MOST_LINE_BYTES = 500
+"""Bytes that one line of a sheet may have."""
+
+_UTF_16 = "is saved as UTF-16 (PowerShell's > does that). Save it as UTF-8."
+
+
+def read_sheet_file(path: FilePath) -> Sheet:
+    """Return the sheet in a file.
+
+    Raises:
+        NotUnderstoodError: there is no such file, it is no sheet, or a sheet with faults; all of
+            them are listed.
+    """
+    sheet, faults = read_sheet_text(_bytes_of(path), path.name)
+    if sheet is None:
+        raise NotUnderstoodError("\n".join(faults_as_lines(path.name, faults)))
+    return sheet
+
+
+def _bytes_of(path: FilePath) -> bytes:
+    shown = visible(str(path))
+    try:
+        if path.is_dir():
+            raise NotUnderstoodError(
+                f"Not read. {shown} is a folder.", "A build sheet is one file, such as  pump.toml"
+            )
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        near = sorted(visible(p.name) for p in path.parent.glob("*.toml"))[:8]
+        hint = f"Sheets here: {', '.join(near)}" if near else "Type:  bedplate sheet new pump.toml"
+        raise NotUnderstoodError(f"Not read. There is no file {shown}.", hint) from None
+    except (OSError, ValueError) as error:
+        reason = (
+            error.strerror if isinstance(error, OSError) and error.strerror else "no file name"
+        )
+        raise NotUnderstoodError(f"Not read. {shown} cannot be opened: {reason}.") from None
+
+
+def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
+    """Read a sheet from the bytes of a file; never raises.
+
+    Args:
+        data: all bytes of the file.
+        name: what the file is called.
+
+    Returns:
+        The sheet and no faults, or None and every fault in file order.
+    """
+    whole = _whole_file_fault(data)
+    if whole is not None:
+        return None, [Fault(None, WHOLE_FILE, name, whole)]
+    text, faults = _decoded(data)
+    lines, too_long = _bounded(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))
+    source = read_toml("\n".join(lines))
+    faults += too_long + source.faults
+    if source.data is None:
+        return None, in_file_order(faults)
+    faults += _odd_values(source.data, source.index)
+    reading = read_model(source.data, source.index)
+    faults += reading.faults
+    if reading.sheet is not None:
+        lost = "\n".join((source.lost, reading.lost, *(fault.shown for fault in too_long)))
+        gaps = Gaps(frozenset(reading.damaged), lost, reading.rows)
+        faults += check_sheet(reading.sheet, source.index, gaps)
+    return (None if faults else reading.sheet), in_file_order(_one_a_line(faults, source.faults))
+
+
+def sheet_from_json(data: dict[str, Any]) -> Sheet:
+    """Return the sheet that a job holds as one JSON object.
+
+    Raises:
+        StorageError: it is no sheet, or one with faults.
+    """
+    reading = read_model(data, LineIndex())
+    faults = _odd_values(data, LineIndex()) + reading.faults
+    if reading.sheet is not None and not faults:
+        faults = check_sheet(reading.sheet)
+    if faults or reading.sheet is None:
+        first = faults[0]
+        where = " ".join(part for part in (first.key, first.shown) if part)
+        raise StorageError(f"The build sheet in this job is faulty ({where}): {first.text}")
+    return reading.sheet
+
+
+def _whole_file_fault(data: bytes) -> str | None:
+    """Return what is wrong with the file as a whole, None if it can be read on."""
+    if len(data) > MOST_BYTES:
+        return "is larger than 256 KiB, the most a sheet may have."
+    head = data[:64]
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return _UTF_16
+    if head.count(0) * 3 > len(head):
+        return _UTF_16
+    if 0 in data:
+        return "is no text: it has NUL bytes in it."
+    return None
+
+
+def _decoded(data: bytes) -> tuple[str, list[Fault]]:
+    """Return the text of a file, without a byte-order mark, and what is wrong with its coding."""
+    data = data.removeprefix(codecs.BOM_UTF8)
+    try:
+        return data.decode("utf-8"), []
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        text = data.decode("cp1252", errors="replace")
+        shown = re.split(r"\r?\n", text)[line - 1].strip()
+        letter = data[error.start : error.start + 1].decode("cp1252", errors="replace")
+        fault = f'"{visible(letter)}" is not saved as UTF-8. Save the whole file as UTF-8.'
+        return text, [Fault(line, "", shown, fault)]
+
+
+def _bounded(lines: list[str]) -> tuple[list[str], list[Fault]]:
+    """Return the lines with those that are too long left empty, and a fault for each."""
+    faults: list[Fault] = []
+    kept: list[str] = []
+    for number, line in enumerate(lines, start=1):
+        length = len(line.encode("utf-8"))
+        if length > MOST_LINE_BYTES:
+            text = f"This line has {length:,} bytes; {MOST_LINE_BYTES} are the most."
+            faults.append(Fault(number, "", line.strip(), f"{text} A list may go over several."))
+        kept.append("" if length > MOST_LINE_BYTES else line)
+    return kept, faults
+
+
+def _odd_values(data: dict[str, Any], index: LineIndex) -> list[Fault]:
+    """Return the faults of texts with unseen characters and of figures in a programmer's form."""
+    faults: list[Fault] = []
+    for path, value in _leaves(data):
+        text = ""
+        if isinstance(value, str):
+            text = _unseen(value) or ""
+        elif type(value) is int and not _plain(value, index.shown(path)):
+            text = "Write this figure in plain digits, or as it stands in straight quotes."
+        if text:
+            key = ".".join(step for step in path if isinstance(step, str))
+            faults.append(Fault(index.line(path), visible(key), index.shown(path), text))
+    return faults
+
+
+def _leaves(data: dict[str, Any]) -> Iterator[tuple[Path, Any]]:
+    """Yield every key and every single value with its place."""
+    heap: list[tuple[Path, Any]] = [((), data)]
+    while heap:
+        path, value = heap.pop()
+        if isinstance(value, dict):
+            for key, inner in reversed(value.items()):
+                heap += [((*path, key), inner), ((*path, key), key)]
+        elif isinstance(value, list):
+            heap += [((*path, at), inner) for at, inner in reversed(list(enumerate(value)))]
+        else:
+            yield path, value
+
+
+def _unseen(text: str) -> str | None:
+    """Return what is said of a text that holds a control character, None if it holds none."""
+    for char in text:
+        category = unicodedata.category(char)
+        if category in HIDDEN and category != "Cf":
+            break
+    else:
+        return None
+    if char in "\n\t\r\b\f" and "\\" not in text:
+        said = f"There is a {visible(char)} in this text, a control character."
+        return f"{said} A text is one line;\na backslash in it is written twice (C:\\\\new)."
+    return f"There is a control character ({visible(char)}) in this text. Type it without."
+
+
+def _plain(value: int, shown: str) -> bool:
+    return not shown or bool(re.search(rf"(?<![\w.+]){value}(?![\w.])", shown))
+
+
+def _one_a_line(faults: list[Fault], slips: list[Fault]) -> list[Fault]:
+    """Return the faults without those that a slip in the same line may have caused."""
+    slipped = {slip.line for slip in slips if slip.line is not None}
+    kept: list[Fault] = []
+    for fault in faults:
+        if fault.line in slipped and fault not in slips:
+            continue
+        if fault not in kept:
+            kept.append(fault)
+    return kept
