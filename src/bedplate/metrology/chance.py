@@ -1,6 +1,6 @@
 """Probability of lying in a band, from exact distances; the only floats of the judgement.
 
-Source: JCGM 106:2012, 7.2 to 7.4: with a normal distribution about the figure, the conformance
+Source: JCGM 106:2012, 7.3 to 7.6: with a normal distribution about the figure, the conformance
 probability is Φ((TU − y)/u) − Φ((TL − y)/u). No verdict rests on it.
 """
 

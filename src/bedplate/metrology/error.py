@@ -4,7 +4,8 @@ A reading's error is a sum of *draws*, each one independent unknown with a varia
 digit of the gauge at that address, its maximum error on that part, its zero since it was last
 set, the hand's scatter. A draw that two readings have in common is drawn once, so that in a
 difference it cancels. With V the diagonal of the draws' variances, and c a combination's
-coefficients on them, u² = c·V·cᵀ is the law of propagation in full (GUM 5.2.2).
+coefficients on them, u² = c·V·cᵀ is the law of propagation in full: GUM 5.1.2, equation (10), over
+the draws, which is 5.2.2, equation (13), over the readings.
 
 Variances: a half-width a is rectangular, a²/3 (GUM 4.3.7); a resolution r is a half-width r/2,
 r²/12 (GUM F.2.2.1); a standard deviation s, s²; a report's U with k = 2, (U/2)² (GUM 4.3.3).
@@ -188,7 +189,7 @@ def variance(
         variances: the diagonal of V.
         kinds: the kinds of draw counted; by default all but ``width``.
 
-    Source: GUM 5.2.2, equation (16), with the covariances carried by shared draws.
+    Source: GUM 5.1.2, equation (10), over the draws.
 
     >>> zero = Draw("zero_error", ("mic1", 0))
     >>> variance({zero: Fraction(2)}, {zero: Fraction(1, 3)})
@@ -261,7 +262,7 @@ def pooled_repeatability(groups: Iterable[Sequence[Fraction]]) -> tuple[Fraction
     Args:
         groups: the repeats at each address and life, in one unit.
 
-    Source: GUM 4.2.4 and H.3.6 (pooled experimental variance).
+    Source: GUM 4.2.4 (pooled experimental variance).
 
     >>> three, four = [Fraction(n) for n in (1, 2, 3)], [Fraction(n) for n in (4, 5, 6, 7)]
     >>> pooled_repeatability([three, four])

@@ -235,7 +235,7 @@ def held_against(distance: Fraction, wear: Fraction | None, variance: Fraction) 
 def capability(limits: Limits, variance: Fraction) -> float | None:
     """Return the width of the band over 2U, None with one limit or with U = 0.
 
-    Source: JCGM 106:2012, 7.6.3, C_m = T/(4u) with U = 2u.
+    Source: JCGM 106:2012, 3.3.17 and 7.6: C_m = T/(4u), with U = 2u.
 
     >>> capability(Limits(Fraction(2), Fraction(4)), Fraction(1, 64))
     4.0

@@ -26,8 +26,8 @@ def assign(deviations: Table, present: Sequence[int | None] = ()) -> list[int] |
     Raises:
         ValueError: the table is ragged, or ``present`` is of another length.
 
-    Source: bottleneck assignment by threshold and augmenting paths (Burkard, Dell'Amico,
-    Martello, Assignment Problems, 2009, 6.2), then the Hungarian method (4.4) within it.
+    Source: Burkard, Dell'Amico and Martello, Assignment Problems (2009): the bottleneck by
+    threshold and augmenting paths, then the Hungarian method within it.
 
     >>> table = [[Fraction(0), Fraction(3)], [Fraction(2), Fraction(4)]]
     >>> assign(table, [0, 1])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -27,7 +27,7 @@ __all__ = [
     "Spot",
     "Stack",
     "Term",
-    "count_combinations",
+    "paired_axes",
     "parse_stack",
     "rows",
 ]
@@ -143,7 +143,7 @@ def rows(stack: Stack, shapes: Mapping[str, Shape]) -> list[Row]:
     ('idler',) ['D', 'H.idler@a', 'D', 'H.idler@b']
     """
     named = {shape.tag: shape for shape in shapes.values()}
-    positions, stations = _paired(stack, shapes)
+    positions, stations = paired_axes(stack, shapes)
     return [
         Row(
             names,
@@ -154,22 +154,20 @@ def rows(stack: Stack, shapes: Mapping[str, Shape]) -> list[Row]:
     ]
 
 
-def count_combinations(stack: Stack, shapes: Mapping[str, Shape]) -> int:
-    """Return how many combinations a stack comes to over all its rows, without forming them.
+def paired_axes(
+    stack: Stack, shapes: Mapping[str, Shape]
+) -> tuple[tuple[Axis, ...], tuple[Axis, ...]]:
+    """Return the fit's position axes and its swept station axes, each once, as first met.
 
     Raises:
-        NotUnderstoodError: as `rows`.
+        NotUnderstoodError: as `rows`, which forms what these axes come to.
 
-    >>> shapes = {"S": Shape("S", (), (Axis("end", ("a", "b", "c")),)), "T": Shape("T")}
-    >>> count_combinations(parse_stack("S + T", shapes), shapes)
-    3
+    >>> gear, end = Axis("gear", ("driver", "idler")), Axis("end", ("a", "b", "c"))
+    >>> shapes = {"H": Shape("H", (gear,), (end,)), "D": Shape("D")}
+    >>> positions, stations = paired_axes(parse_stack("D - H", shapes), shapes)
+    >>> positions == (gear,), stations == (end,)
+    (True, True)
     """
-    positions, stations = _paired(stack, shapes)
-    return math.prod(len(axis.names) for axis in positions + stations)
-
-
-def _paired(stack: Stack, shapes: Mapping[str, Shape]) -> tuple[list[Axis], list[Axis]]:
-    """Return the fit's position axes and its station axes, each once, as first met."""
     named = {shape.tag: shape for shape in shapes.values()}
     axes: dict[str, Axis] = {}
     apart: set[str] = set()
@@ -187,8 +185,8 @@ def _paired(stack: Stack, shapes: Mapping[str, Shape]) -> tuple[list[Axis], list
             f"{MOST_COMBINATIONS} are the most a fit may have.",
             "Hold a station with @, or measure at fewer.",
         )
-    positions = [axis for fold, axis in axes.items() if fold in apart]
-    return positions, [axis for fold, axis in axes.items() if fold not in apart]
+    positions = tuple(axis for fold, axis in axes.items() if fold in apart)
+    return positions, tuple(axis for fold, axis in axes.items() if fold not in apart)
 
 
 def _free(term: Term, shape: Shape) -> list[Axis]:
@@ -200,7 +198,7 @@ def _same_names(one: Axis, other: Axis) -> bool:
     return {name.casefold() for name in one.names} == {name.casefold() for name in other.names}
 
 
-def _settings(axes: list[Axis]) -> Iterator[tuple[tuple[str, ...], Setting]]:
+def _settings(axes: Sequence[Axis]) -> Iterator[tuple[tuple[str, ...], Setting]]:
     """Yield every choice of a name on each axis, last axis fastest."""
     folds = [axis.name.casefold() for axis in axes]
     for names in itertools.product(*(axis.names for axis in axes)):
@@ -208,7 +206,7 @@ def _settings(axes: list[Axis]) -> Iterator[tuple[tuple[str, ...], Setting]]:
 
 
 def _combinations(
-    stack: Stack, named: Mapping[str, Shape], position: Setting, stations: list[Axis]
+    stack: Stack, named: Mapping[str, Shape], position: Setting, stations: Sequence[Axis]
 ) -> Iterator[Combination]:
     pickers = [(term.coefficient, _Picker(term, named[term.tag])) for term in stack.terms]
     for names, station in _settings(stations):

@@ -47,7 +47,8 @@ def minimum_zone(
     Raises:
         ValueError: fewer than four points, or all in one line.
 
-    Source: ISO 1101, 17.2 for the zone; Dantzig's simplex method with Bland's rule (1977).
+    Source: the tolerance zone of flatness in ISO 1101; the simplex method with Bland's rule
+    (Mathematics of Operations Research 2, 1977).
 
     >>> square = [(Fraction(x), Fraction(y)) for x in (0, 1) for y in (0, 1)]
     >>> minimum_zone(square, [Fraction(z) for z in (0, 0, 0, 2)])[0]
