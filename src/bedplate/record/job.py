@@ -300,11 +300,20 @@ class Job:
                 self.changed.append((entry, None, part.mark))
                 self._note_parts()
                 return
-        for place in self._places_named(entry.component):
+        spare = self._spare(tag, position)
+        if spare is not None and entry.how in ("reworked", "found"):
+            spare.events.append(event)
+            self.changed.append((entry, None, spare.mark))
+        for place in self._places_named(entry.component) if spare is None else ():
             part_there = self._apply(place, entry, event)
             if part_there is not None:
                 self.changed.append((entry, place, part_there.mark))
         self._note_parts()
+
+    def _spare(self, component: str, mark: str) -> Part | None:
+        """Return the part without a place that bears a mark, None where there is none."""
+        named = self.layout.find(component, "component")
+        return self.parts.loose.get((named.name, mark)) if named is not None else None
 
     def _apply(self, place: Place, entry: Changed, event: Event) -> Part | None:
         if entry.how == "new":
