@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 HEAD_DIGITS: Final = 16
 """Fewest digits of a hash that a file is held against."""
 
+_LINE_END_LOST = b'"}\0{"n":'
 _HEAD = re.compile(r"([1-9][0-9]{0,19}):([0-9a-fA-F]{1,64})", re.ASCII)
 
 
@@ -154,11 +155,15 @@ class Chain:
 
 
 def whole_length(data: bytes) -> int:
-    """Return how many of the bytes are whole lines; a last line with NUL bytes is none."""
+    """Return how many of the bytes are whole lines; a last line with NUL bytes is none.
+
+    A crash leaves NUL bytes by the page. A single one where a line end should be, between two
+    lines, was put there: those two are not taken for torn.
+    """
     end = data.rfind(b"\n") + 1
     while end:
         start = data.rfind(b"\n", 0, end - 1) + 1
-        if data.find(b"\0", start, end) < 0:
+        if data.find(b"\0", start, end) < 0 or data.find(_LINE_END_LOST, start, end) >= 0:
             break
         end = start
     return end

@@ -161,7 +161,7 @@ def _fault_in_bytes(line: bytes) -> str | None:
 def _parsed(line: bytes) -> object:
     """Return what a line of JSON says; twin keys and fractions are faults (`ValueError`)."""
     return json.loads(
-        line,
+        line.decode(),  # as text: of bytes it would drop a byte-order mark, or take UTF-16
         object_pairs_hook=_once_each,
         parse_int=_whole,
         parse_float=_no_fraction,
