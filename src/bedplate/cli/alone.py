@@ -20,6 +20,9 @@ def alone() -> int | None:
     """Where the job stands."""
     screen = context.screen()
     jobs = context.jobs_in(Path())
+    if screen.as_json:
+        names = [context.job_name(path) for path in jobs]
+        screen.json(context.document("jobs") | {"jobs": names})
     if not jobs:
         screen.out(help_pages.PURPOSE)
         screen.out()

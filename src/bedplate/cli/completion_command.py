@@ -73,7 +73,9 @@ def completion(
         )
     screen = context.screen()
     screen.out(script(shell))
-    if screen.terminal:
+    if screen.as_json:
+        screen.json(context.document("completion") | {"shell": shell, "script": script(shell)})
+    elif screen.terminal:
         screen.err(WHERE[shell])
 
 

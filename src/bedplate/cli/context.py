@@ -7,12 +7,14 @@ them out before anything else looks at the words; a command gets them from `curr
 from __future__ import annotations
 
 import contextvars
+import errno
 import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from bedplate.cabinet import Cabinet, Settings, home_folder
 from bedplate.cli import ask
@@ -199,8 +201,17 @@ def job_at_hand(typed: str | None = None) -> Path:
 def _job_named(typed: str) -> Path:
     if typed.startswith("-"):
         raise _needs_value("--job")
-    if "\0" in typed:
+    if not typed or "\0" in typed or len(typed) > LONGEST_PATH:
         raise _no_such_job(typed)
+    try:
+        return _found(typed)
+    except OSError as error:
+        if error.errno == errno.ENAMETOOLONG:
+            raise _no_such_job(typed) from error
+        raise StorageError(f"Not read. {quoted(typed)}: {error.strerror}.") from error
+
+
+def _found(typed: str) -> Path:
     path = Path(typed)
     bare = path.with_name(path.name + ENDING) if path.name else path
     if path.name.endswith(ENDING) and path.is_file():
@@ -281,12 +292,33 @@ def _fit_name(typed: str) -> str:
     return name
 
 
+LONGEST_PATH = 4096
+"""Characters that a typed path can have; no system of ours takes more."""
+
 LONGEST_NAME = 200
 """Characters in the name of a hand; it stands in every line of the record."""
 
 
 def bare_screen() -> Screen:
-    """Return a screen that no settings file is read for: help must show whatever is in there."""
-    common = current()
-    plain = Settings(screen="plain") if common.plain else Settings()
-    return Screen.made(sys.stdout, sys.stderr, plain, os.environ, as_json=common.json)
+    """Return a screen that no settings file is read for: help shows whatever stands in there."""
+    return Screen.made(sys.stdout, sys.stderr, Settings(), os.environ, as_json=current().json)
+
+
+OF_THEIR_OWN = frozenset({"check", "measure", "status", "verify"})
+"""Commands whose documents are formats of their own: ``bedplate-check/1``."""
+
+
+def document(command: str, job: str | None = None, entries: int | None = None) -> dict[str, Any]:
+    """Return the first keys of a command's JSON document.
+
+    Args:
+        command: as typed; the words of ``sheet check`` are joined by ``-``.
+        job: the name of the job, None for a command without one.
+        entries: how many the job has now.
+
+    >>> document("sheet check")["format"], document("check")["format"]
+    ('bedplate-out-sheet-check/1', 'bedplate-check/1')
+    """
+    name = command.replace(" ", "-")
+    kind = name if name in OF_THEIR_OWN else f"out-{name}"
+    return {"format": f"bedplate-{kind}/1", "job": job, "entries": entries}

@@ -116,6 +116,7 @@ class Command(TyperCommand):
         try:
             if not ctx.resilient_parsing:
                 _refuse_odd_dashes(args, options)
+                _refuse_twice_or_bare(args, self.get_params(ctx))
             return super().parse_args(ctx, args)
         except typer.TyperException as error:
             raise in_our_words(error, ctx, options) from error
@@ -275,6 +276,34 @@ def _refuse_odd_dashes(words: list[str], options: list[str]) -> None:
             )
 
 
+def _refuse_twice_or_bare(words: list[str], params: list[Parameter]) -> None:
+    """Refuse an option given twice, or followed by another where its value should stand.
+
+    Typer would keep the last of two, and record ``--yes`` as the text of ``--note --yes``.
+    """
+    wanting = {
+        name: param
+        for param in params
+        for name in param.opts
+        if param.param_type_name == "option" and not getattr(param, "is_flag", False)
+    }
+    known = {name for param in params for name in param.opts}
+    given: set[str] = set()
+    queue = list(words[: words.index("--")] if "--" in words else words)
+    while queue:
+        word = queue.pop(0)
+        name = word.partition("=")[0]
+        if name not in wanting and not word.startswith("--"):
+            name = word[:2]
+        if (param := wanting.get(name)) is None:
+            continue
+        if param.name in given and not param.multiple:
+            raise NotUnderstoodError(f"Nothing done. {name} was given twice.")
+        given.add(param.name)
+        if name == word and queue and queue.pop(0).partition("=")[0] in known:
+            raise NotUnderstoodError(f"Nothing done. {name} needs a value after it.")
+
+
 def in_our_words(
     error: typer.TyperException, ctx: Context | None = None, options: list[str] | None = None
 ) -> BedplateError:
@@ -298,7 +327,7 @@ def in_our_words(
         name = help_pages.word_for(param)
         return NotUnderstoodError(f"Nothing done. {path} needs {name}.", f"Type:  {usage}")
     if extra := re.search(r"unexpected extra argument\(s\) \((.*)\)$", error.message, re.DOTALL):
-        typed = as_typed(extra[1])
+        typed = extra[1].replace(MINUS, "-")
         return NotUnderstoodError(
             f"Nothing done. {path} has no use for {quoted(typed)}.",
             "A text of several words goes in double quotes.",

@@ -36,7 +36,11 @@ def help_on(
       bedplate help exit-codes
     """
     name = " ".join(words or [])
-    context.bare_screen().out(_page(ctx.find_root(), name))
+    screen = context.bare_screen()
+    page = _page(ctx.find_root(), name)
+    screen.out(page)
+    if screen.as_json:
+        screen.json(context.document("help") | {"about": name, "text": page})
 
 
 def _page(root: Context, name: str) -> str:

@@ -103,10 +103,7 @@ def _text(value: object) -> str:
 
 def _document(found: Settings, folder: str, wanted: str | None) -> dict[str, Any]:
     names = [*RULES, USUAL] if wanted is None else [wanted]
-    return {
-        "format": "bedplate-out-settings/1",
-        "job": None,
-        "entries": None,
+    return context.document("settings") | {
         "folder": folder,
         "settings": [
             {"key": name, "value": _plain(getattr(found, name)), "from": found.source(name)}
