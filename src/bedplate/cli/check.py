@@ -13,7 +13,7 @@ from bedplate.assess.hot import Warmth, grown, read_warmth
 from bedplate.assess.notes import TYPED_ONLY
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
-from bedplate.cli import context, figures, show
+from bedplate.cli import context, show
 from bedplate.cli.columns import Column, table
 from bedplate.cli.recorded import heading
 from bedplate.cli.screen import Screen, wrapped
@@ -21,6 +21,7 @@ from bedplate.cli.store import at_hand, clock
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import moment_text
 from bedplate.record.job import Job
+from bedplate.report import figures, phrases
 from bedplate.text import counted, listed, near_or_list, quoted, visible
 from bedplate.units import decimal_text, round_up_root
 
@@ -158,12 +159,12 @@ def rows(results: Sequence[FitResult], screen: Screen, *, stages: bool = False) 
         text = [
             result.tag,
             result.place or "",
-            show.value_shown(result, result.tightest),
-            show.value_shown(result, result.loosest),
-            show.uncertainty_shown(result),
+            phrases.value_shown(result, result.tightest),
+            phrases.value_shown(result, result.loosest),
+            phrases.uncertainty_shown(result),
             show.band_shown(result, screen),
             show.sign_cell(result),
-            screen.weighed(show.said(result), result.verdict),
+            screen.weighed(phrases.said(result), result.verdict),
         ]
         if stages:
             text.insert(2, result.stage)
@@ -179,7 +180,7 @@ def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> N
         found = by_address.get(result.address)
         drawn = show.band_line(result, screen, found if found is not result else None)
         if drawn:
-            name = show.fit_name(result)
+            name = phrases.fit_name(result)
             screen.out(f"{name}  {screen.tinted(drawn, result.verdict)}")
 
 
@@ -198,7 +199,7 @@ def closing(results: Sequence[FitResult]) -> list[str]:
     tail = [could(result) for result in close]
     if out:
         tail.append(f"to mend: {listed([f'bedplate remedy {t}' for t in _tags(out)], most=3)}")
-    disagree = [show.fit_name(r) for r in results if r.disagrees]
+    disagree = [phrases.fit_name(r) for r in results if r.disagrees]
     if disagree:
         tail.append(f"two ways disagree, one is wrong: {listed(disagree)}")
     text = f"{', '.join(parts)} of {len(results)}" + (f": {'; '.join(tail)}" if tail else "")
@@ -211,12 +212,12 @@ def _tags(results: Iterable[FitResult]) -> list[str]:
 
 def could(result: FitResult) -> str:
     """Return how far a close call reaches, and what would settle it."""
-    name = show.fit_name(result)
+    name = phrases.fit_name(result)
     settled = [note for note in result.notes if "settle it" in note]
     judged, square = result.judged, result.variance
     if judged is None or not square:
         return name
-    places = show.places_of(result)
+    places = phrases.places_of(result)
     reach = figures.shown(
         judged + _signed(result, round_up_root(4 * square, places + 1)), places
     )
@@ -229,12 +230,12 @@ def _signed(result: FitResult, text: str) -> Fraction:
 
 
 def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) -> None:
-    if show.is_typed_only(results):
+    if phrases.is_typed_only(results):
         screen.out("+-U is from typed digits only where no gauge was named or described.")
     for result in results:
         notes = [n for n in result.notes if n != TYPED_ONLY] if everything else _telling(result)
         for note in notes:
-            for line in wrapped(note, f"{show.fit_name(result)}: ", "    "):
+            for line in wrapped(note, f"{phrases.fit_name(result)}: ", "    "):
                 screen.out(line)
 
 
@@ -253,12 +254,12 @@ def _hot_lines(
     for result in results:
         row = grown(assessment, result, warmth)
         if row is None:
-            lines.append(f"  {show.fit_name(result)}  not known: {warmth.why_not(result)}")
+            lines.append(f"  {phrases.fit_name(result)}  not known: {warmth.why_not(result)}")
             continue
-        low = figures.shown(row.tightest, show.places_of(result))
-        high = figures.shown(row.loosest, show.places_of(result))
+        low = figures.shown(row.tightest, phrases.places_of(result))
+        high = figures.shown(row.loosest, phrases.places_of(result))
         unit = figures.unit_word(result.unit, draw=screen.can_draw)
-        lines.append(f"  {show.fit_name(result)}  {low} to {high} {unit}")
+        lines.append(f"  {phrases.fit_name(result)}  {low} to {high} {unit}")
     return lines
 
 

@@ -10,12 +10,12 @@ from bedplate.assess.fits import Assessment
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
-from bedplate.cli.entry_words import numbered
 from bedplate.cli.screen import Screen
 from bedplate.cli.store import Recorded, clock
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import Changed, Reading, SheetRevised, Strike
 from bedplate.record.job import Job
+from bedplate.report.entry_words import numbered
 
 
 def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:

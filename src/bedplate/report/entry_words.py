@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from bedplate.cli import figures
-from bedplate.cli.show import shown_text
 from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry
 from bedplate.record.job import Job
+from bedplate.report import figures
+from bedplate.report.phrases import shown_text
 from bedplate.sheet.model import Feature
 
 
@@ -146,9 +146,7 @@ def _set_aside(entry: kinds.SetAside, _job: Job) -> str:
 
 
 def _signed(entry: kinds.Signed, _job: Job) -> str:
-    told = dict(
-        line.partition(": ")[::2] for line in entry.sealed.splitlines() if ": " in line
-    )
+    told = dict(line.partition(": ")[::2] for line in entry.sealed.splitlines() if ": " in line)
     role = f", {told['role']}" if told.get("role") else ""
     return f"signed for {told.get('moment', '?')} by {told.get('name', '?')}{role}"
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from bedplate.cli.verdicts import MARKS
+from bedplate.report.verdicts import MARKS
 
 WEAR_CELLS = 5
 """Cells between a limit and the wear limit beyond it."""

@@ -8,20 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bedplate.metrology.judge import WORDS
 from bedplate.text import listed
 
 MARKS = {"in": "o", "in-close": "?", "serviceable": "w", "out-close": "?", "out": "X"}
 """The letter that stands where the value stands."""
-
-WORDS: dict[str, tuple[str, str]] = {
-    "clearance": ("tight", "loose"),
-    "interference": ("loose", "tight"),
-    "size": ("undersize", "oversize"),
-    "wear": ("worn", "worn"),
-    "form": ("low", "high"),
-    "direct": ("low", "high"),
-}
-"""What a value beyond the low and the high limit is called, by the kind of its fit."""
 
 PHRASES = {
     "in": "in band",
@@ -44,7 +35,7 @@ def side_word(kind: str, side: str | None) -> str | None:
     >>> side_word("clearance", "high"), side_word("size", "low"), side_word("form", None)
     ('loose', 'undersize', None)
     """
-    return None if side is None else WORDS[kind][side == "high"]
+    return None if side is None else WORDS[kind]["high" if side == "high" else "low"]
 
 
 def said(
@@ -60,7 +51,7 @@ def said(
         verdict: ``in``, ``in-close``, ``serviceable``, ``out-close``, ``out``, ``no-band`` or
             ``unmeasured``.
         side: ``low`` or ``high``; None where the verdict has none.
-        kind: of the fit, a key of `WORDS`.
+        kind: of the fit, a key of `metrology.judge.WORDS`.
         margin_text: by how much it is out, without a sign.
         missing: the addresses that wait for a reading.
 
