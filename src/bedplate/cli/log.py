@@ -9,11 +9,11 @@ import typer
 
 from bedplate.cli import context
 from bedplate.cli.columns import Column, table
-from bedplate.cli.entry_words import when, words
 from bedplate.cli.store import AtHand, at_hand
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry
 from bedplate.record.jobfile import read_bytes
+from bedplate.report.entry_words import when, words
 from bedplate.text import near_or_list, quoted, visible
 
 COLUMNS = (Column("n", align="right", head=True), Column("when", bare=True),
