@@ -1,0 +1,75 @@
+"""Other copies of a job beside it: what a share, a mail or a synced folder leaves behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from bedplate.errors import StorageError
+from bedplate.record.chain import lines_of, whole_length
+from bedplate.record.jobfile import read_bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """A file that begins as the job does, and has lines that the job lacks.
+
+    Attributes:
+        name: of the file.
+        common: how many lines both begin with.
+        lacking: how many whole lines it has that this job lacks.
+
+    """
+
+    name: str
+    common: int
+    lacking: int
+
+
+def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
+    """Return the copies beside a job that hold lines it lacks, by name.
+
+    Looked at is every ``*.jsonl`` in its folder that is a plain file and can be read.
+
+    Args:
+        path: the job file.
+        data: its bytes.
+
+    """
+    ours = _lines(data)
+    if not ours:
+        return ()
+    found = []
+    for other in sorted(path.parent.glob("*.jsonl")):
+        if other.name != path.name and _begins_with(other, ours[0]):
+            try:
+                theirs = _lines(read_bytes(other))
+            except StorageError:
+                continue
+            common = common_lines(ours, theirs)
+            if common and len(theirs) > common:
+                found.append(Copy(other.name, common, len(theirs) - common))
+    return tuple(found)
+
+
+def _lines(data: bytes) -> list[bytes]:
+    return lines_of(data[: whole_length(data)])
+
+
+def _begins_with(path: Path, line: bytes) -> bool:
+    """Tell whether a plain file begins with a line, without reading the rest."""
+    try:
+        if path.is_symlink() or not path.is_file():
+            return False
+        with path.open("rb") as stream:
+            return stream.read(len(line)) == line
+    except OSError:
+        return False
+
+
+def common_lines(ours: list[bytes], theirs: list[bytes]) -> int:
+    """Return how many lines two files begin with alike."""
+    pairs = zip(ours, theirs, strict=False)
+    return next(
+        (k for k, (one, other) in enumerate(pairs) if one != other), min(len(ours), len(theirs))
+    )
