@@ -363,7 +363,7 @@ def test_a_power_of_ten_is_read_only_where_it_is_allowed() -> None:
         read_value("1e31", "mm", exponent=True)
     assert caught.value.as_lines() == [
         '"1e31" has an exponent above 30.',
-        "  An expansion reads like  11.7e-6",
+        "  An expansion reads like  11.7e-6  0.0000117",
     ]
     with pytest.raises(NotUnderstoodError):
         read_value("1e0000001", "mm", exponent=True)

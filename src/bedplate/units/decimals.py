@@ -72,13 +72,11 @@ def _check_not_below_zero(square: Fraction) -> None:
 
 def _whole_digits_of_root(square: Fraction) -> int:
     """Return n with 10^(n-1) <= √square < 10^n."""
-    # Start near, from the lengths of the two integers; each step then is exact.
+    # √square > 2^((bits - 1)/2), and lg(2)/2 = 0.1505: the start is never above n, and near it.
     bits = square.numerator.bit_length() - square.denominator.bit_length()
     count = bits * 30103 // 200000
     while square >= Fraction(100) ** count:
         count += 1
-    while square < Fraction(100) ** (count - 1):
-        count -= 1
     return count
 
 

@@ -57,7 +57,7 @@ def read_exact(text: str) -> Fraction:
     Raises:
         NotUnderstoodError: a unit, a sum, two ends, a mixed number, three digits after a comma.
     """
-    parsed = parse(text, "ratio")
+    parsed = parse(text, "figure")
     figure = _one_figure(parsed, "0.0002  or  1/3")
     term = parsed.low[0]
     if term.unit:
@@ -87,9 +87,9 @@ def read_expansion(text: str) -> Fraction:
     >>> read_expansion("11.7e-6") == read_expansion("0.0000117 /degC")
     True
     """
-    cleaned = clean(text, "ratio")
+    cleaned = clean(text, "expansion")
     figure_text, per = _parted(cleaned)
-    parsed = parse(figure_text, "ratio", exponent=True)
+    parsed = parse(figure_text, "expansion", exponent=True)
     figure = _one_figure(parsed, "11.7e-6")
     if parsed.low[0].unit or dimension(per) != "temperature":
         raise refusals.not_expansion(cleaned)
@@ -108,7 +108,7 @@ def _parted(text: str) -> tuple[str, str]:
     """Return the figure and the unit behind its stroke (degC where there is none)."""
     figure, stroke, per = text.rpartition("/")
     if stroke and not per.strip()[:1].isdigit():
-        return figure, unit_named(per.strip(), "temperature")
+        return figure.rstrip(), unit_named(per.strip(), "temperature")
     return text, "degC"
 
 

@@ -27,6 +27,9 @@ _READS_LIKE = {
     "volume": "48.5mL  1.2L  52cm^3",
     "flow": "4.5L/min  1.2gal_us/min",
     "ratio": "12%",
+    # Not dimensions, but read here too.
+    "figure": "0.0002  1/3",
+    "expansion": "11.7e-6  0.0000117",
 }
 
 
@@ -35,7 +38,7 @@ def _a(noun: str) -> str:
 
 
 def reads_like(kind: str) -> str:
-    """Return the line that shows how a value of dimension ``kind`` is typed."""
+    """Return the line that shows how a value of dimension ``kind`` is typed (also ``figure``)."""
     return f"{_a(kind).capitalize()} reads like  {_READS_LIKE[kind]}"
 
 
@@ -149,7 +152,7 @@ def exponent(text: str) -> NotUnderstoodError:
 def large_exponent(text: str, most: int) -> NotUnderstoodError:
     """Refuse a power of ten beyond reason."""
     return NotUnderstoodError(
-        f"{quoted(text)} has an exponent above {most}.", "An expansion reads like  11.7e-6"
+        f"{quoted(text)} has an exponent above {most}.", reads_like("expansion")
     )
 
 
@@ -353,13 +356,12 @@ def too_cold(text: str) -> NotUnderstoodError:
 
 def large_expansion(text: str, meant: str) -> NotUnderstoodError:
     """Refuse an expansion typed without its power of ten."""
-    cure = f"Did you mean  {meant}" if meant else "An expansion reads like  11.7e-6"
-    return NotUnderstoodError(f"{quoted(text)} per degC is more than any metal expands.", cure)
+    cure = f"Did you mean  {meant}" if meant else reads_like("expansion")
+    return NotUnderstoodError(f"{quoted(text)} is more than any metal expands per degC.", cure)
 
 
 def not_expansion(text: str) -> NotUnderstoodError:
     """Refuse a unit that an expansion does not have."""
     return NotUnderstoodError(
-        f"{quoted(text)} is not an expansion per degree.",
-        "An expansion reads like  11.7e-6  or  11.7e-6/degC",
+        f"{quoted(text)} is not an expansion per degree.", reads_like("expansion")
     )

@@ -148,7 +148,7 @@ def unit_named(text: str, kind: str = "") -> str:
     name = _BY_SPELLING.get(_folded(text))
     if name is None:
         near = dict.fromkeys(_BY_SPELLING[spelling] for spelling in nearest(text, _BY_SPELLING))
-        known = units_of(kind) if kind else list(_BY_NAME)
+        known = units_of(kind) or list(_BY_NAME)
         raise refusals.unknown_unit(text, list(near), known)
     return name
 
