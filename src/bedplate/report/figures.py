@@ -124,9 +124,17 @@ def both_units(value: Fraction, unit: str, places: int, *, draw: bool = False) -
     second = SECOND[unit]
     if second == "thou" and abs(convert(value, unit, "thou")) >= 100:
         second = "in"
-    step = convert(Fraction(1, 10**places), unit, second)
-    text = rounded(convert(value, unit, second), places_for(second, step))
+    text = rounded(convert(value, unit, second), _as_fine(unit, places, second))
     return f"{first} ({amount(text, second, draw=draw)})"
+
+
+def _as_fine(unit: str, places: int, second: str) -> int:
+    """Return the decimals in another unit whose step is nearest, by its ratio."""
+    step = convert(Fraction(1, 10**places), unit, second)
+    found = LEAST_PLACES.get(second, 0)
+    while 10 * step**2 * 100**found < 1 and found < MOST_PLACES:
+        found += 1
+    return found
 
 
 SECOND = {"thou": "mm", "tenth": "mm", "in": "mm", "mm": "thou", "um": "thou"}
