@@ -1,0 +1,230 @@
+"""Fits from standing readings: what is formed, what is missing, what it is held against."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from tiny import Tiny
+
+PUMP = """
+unit = "in"
+source = "Invented handbook"
+[axes]
+gear = ["driver", "idler"]
+tooth = ["a", "b"]
+[[component]]
+id = "body"
+[[component]]
+id = "gear"
+positions = "gear"
+[[feature]]
+tag = "D"
+of = "body"
+nominal = "1.0030"
+[[feature]]
+tag = "H"
+of = "gear"
+stations = "tooth"
+nominal = "1.0000"
+[[fit]]
+tag = "EC"
+stack = "D - H"
+band = { limits = "2..4 thou", source = "p. 31", wear = "..6 thou" }
+"""
+
+ONE = """
+unit = "in"
+source = "Invented handbook"
+[[component]]
+id = "body"
+[[feature]]
+tag = "B"
+of = "body"
+[[feature]]
+tag = "S"
+of = "body"
+[[feature]]
+tag = "J"
+of = "body"
+[[fit]]
+tag = "GAP"
+stack = "B - J"
+band = { limits = "2..4 thou" }
+[[fit]]
+tag = "SHIM"
+stack = "B - 2*S - J"
+band = { limits = "2..4 thou" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("bore", "shaft", "verdict"),
+    [
+        ("0.7540", "0.7500", "in-close"),
+        ("0.7539", "0.7500", "in"),
+        ("0.7541", "0.7500", "out"),
+        ("19.1516mm", "19.05000mm", "in-close"),
+        ("19.14906mm", "19.05000mm", "in"),
+        ("19.15414mm", "19.05000mm", "out"),
+    ],
+)
+def test_a_clearance_on_its_limit_is_close_and_a_tenth_decides(
+    bore: str, shaft: str, verdict: str
+) -> None:
+    tiny = Tiny(ONE).say(f"B {bore}", f"J {shaft}")
+    assert tiny.verdict("GAP") == verdict
+    assert (tiny.fit("GAP").margin == 0) == (verdict == "in-close")
+
+
+@pytest.mark.parametrize(("bores", "clearance"), [("1.2540", "4"), ("1.2520", "2")])
+def test_a_thickness_counted_twice_is_exact_at_its_limit(bores: str, clearance: str) -> None:
+    tiny = Tiny(ONE).say(
+        f"B {bores} {bores} {bores}", "S 0.2501 0.2500 0.2499", "J 0.7499 0.7500 0.7501"
+    )
+    fit = tiny.fit("SHIM")
+    assert fit.verdict == "in-close"
+    assert fit.mean == Fraction(clearance)
+    assert fit.margin == 0
+
+
+def test_a_fit_waits_for_every_reading_and_names_those_missing() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.driver 1.0001 1.0000", "H.idler@b 0.9978")
+    idler = tiny.fit("EC.idler")
+    assert idler.verdict == "unmeasured"
+    assert idler.missing == ("H.idler@a",)
+    assert idler.mean == idler.tightest == idler.loosest == Fraction("5.2")
+    assert tiny.verdict("EC.driver") == "in"
+
+
+def test_a_station_left_out_on_purpose_is_not_waited_for() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.idler@b 1.0000", "H.idler@a left-out tooth chipped")
+    idler = tiny.fit("EC.idler")
+    assert (idler.verdict, idler.missing, idler.left_out) == ("in", (), ("H.idler@a",))
+    assert "left out: H.idler@a" in idler.notes
+
+
+def test_repeats_are_averaged_and_a_slip_is_struck() -> None:
+    tiny = Tiny(ONE).say("J 0.7500", "B 0.7530", "B 0.7532 again")
+    assert tiny.fit("GAP").mean == Fraction("3.1")
+    tiny.say("B 0.7529 instead")
+    assert tiny.fit("GAP").mean == Fraction("2.9")
+    assert tiny.fit("GAP").readings == (2, 7)
+
+
+def test_two_ends_enter_tightest_and_loosest() -> None:
+    fit = Tiny(ONE).say("J 0.7500", "B 0.7521..0.7533").fit("GAP")
+    assert (fit.tightest, fit.loosest, fit.mean) == (Fraction("2.1"), Fraction("3.3"), Fraction("2.7"))
+
+
+def test_a_new_part_begins_a_new_life_and_is_read_again() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.idler 0.9979 0.9978")
+    assert (tiny.verdict("EC.idler"), tiny.fit("EC.idler").stage) == ("serviceable", "as found")
+    tiny.say("gear.idler new")
+    assert tiny.fit("EC.idler").missing == ("H.idler@a", "H.idler@b")
+    tiny.say("H.idler 1.0000 1.0001")
+    left, found = tiny.fit("EC.idler"), tiny.fit("EC.idler", both=True)
+    assert (left.verdict, left.stage, left.wear) == ("in", "as left", None)
+    assert (found.verdict, found.stage, found.loosest) == ("serviceable", "as found", Fraction("5.2"))
+
+
+def test_rework_of_one_feature_leaves_the_other_standing() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.idler 1.0000 1.0000", "body reworked touching D")
+    assert tiny.fit("EC.idler").missing == ("D",)
+    assert tiny.say("D 1.0029").verdict("EC.idler") == "in"
+
+
+def test_striking_a_change_strands_what_was_read_after_it() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.idler 0.9990 0.9990", "gear.idler new")
+    tiny.say("H.idler 1.0000 1.0000", "strike 5")
+    assert [taken.entry.n for taken in tiny.job.stranded()] == [6, 7]
+    assert tiny.fit("EC.idler").mean == 4
+
+
+def test_a_moved_gear_takes_its_readings_along() -> None:
+    tiny = Tiny(PUMP).say("D 1.0030", "H.driver 1.0000 1.0000", "H.idler 0.9990 0.9990")
+    tiny.say("gear.driver moved from gear.idler")
+    assert tiny.fit("EC.driver").mean == 4
+    assert tiny.fit("EC.idler").missing == ("H.idler@a", "H.idler@b")
+    tiny.say("gear.idler moved from gear.driver")
+    assert tiny.fit("EC.idler").mean == 3
+    assert tiny.fit("EC.idler").stage == "as found"
+
+
+def test_a_size_shifts_the_limits_that_count_from_nominal() -> None:
+    tiny = Tiny("""
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "crank"
+[[feature]]
+tag = "MJ"
+of = "crank"
+nominal = "54.990"
+[[size]]
+id = "m25"
+nominal = { MJ = "54.740" }
+[[fit]]
+tag = "MJD"
+kind = "size"
+stack = "MJ"
+band = { limits = "-0.015..0 mm", from = "nominal" }
+""").say("MJ 54.960")
+    assert (tiny.verdict("MJD"), tiny.fit("MJD").word) == ("out", "undersize")
+    tiny.say("crank reworked size m25", "MJ 54.735")
+    fit = tiny.fit("MJD")
+    assert fit.band is not None
+    assert (fit.verdict, fit.band.low, fit.band.high) == ("in", Fraction("54.725"), Fraction("54.740"))
+
+
+def test_the_most_particular_band_holds() -> None:
+    tiny = Tiny("""
+unit = "mm"
+source = "Invented handbook"
+[axes]
+port = ["in", "ex"]
+[[component]]
+id = "valve"
+positions = "port"
+[[feature]]
+tag = "S"
+of = "valve"
+[[fit]]
+tag = "STEM"
+kind = "size"
+stack = "S"
+band = [{ limits = "7.9..8.0 mm" }, { limits = "7.8..7.9 mm", for = "ex" }]
+""").say("S.in 7.95", "S.ex 7.95")
+    assert (tiny.verdict("STEM.in"), tiny.verdict("STEM.ex")) == ("in", "out")
+
+
+def test_of_two_ways_to_one_quantity_the_difference_is_held_against_its_own_doubt() -> None:
+    tiny = Tiny("""
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "rod"
+[[feature]]
+tag = "PB"
+of = "rod"
+[[feature]]
+tag = "PJ"
+of = "rod"
+[[feature]]
+tag = "PT"
+of = "rod"
+[[fit]]
+tag = "RC"
+stack = "PB - PJ"
+band = { limits = "0.025..0.060 mm" }
+[[fit]]
+tag = "RCT"
+stack = "PT"
+same_as = "RC"
+""").say("PB 48.030", "PJ 47.990", "PT 0.041")
+    fit = tiny.fit("RCT")
+    assert (fit.same_as, fit.disagrees) == ("RC", False)
+    assert fit.e_n == pytest.approx(1.0 / (2 * (3 / 12) ** 0.5))
+    assert fit.band is not None
+    assert fit.band.high == Fraction("0.060")
+    assert tiny.say("PT 0.050 instead").fit("RCT").disagrees
