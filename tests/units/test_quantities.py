@@ -191,6 +191,14 @@ def test_an_expansion_is_read_per_degree_celsius(text: str, per_degree: str) -> 
 @pytest.mark.parametrize(
     ("text", "lines"),
     [
+        ("1", ['"1" is more than any metal expands per degC.', "  Did you mean  1e-6"]),
+        (
+            "0.001",
+            [
+                '"0.001" is more than any metal expands per degC.',
+                "  An expansion reads like  11.7e-6  0.0000117",
+            ],
+        ),
         ("12", ['"12" is more than any metal expands per degC.', "  Did you mean  12e-6"]),
         (
             "11.7 /degC",

@@ -61,6 +61,7 @@ ORDINARY = [
     ("1 - 3/8 in", "in", "1 in - 3/8 in", "in", "5/8", "1/8", ""),
     ("1in-3/8in", "mm", "1in-3/8in", "in", "5/8", "1/8", ""),
     ("1.0-3/8in", "in", "1.0 in-3/8in", "in", "5/8", "1/10", ""),
+    ("1- 3/8", "in", "1 in- 3/8 in", "in", "5/8", "1/8", ""),
     ("1 -3/8", "in", "1 in -3/8 in", "in", "5/8", "1/8", ""),
     ("2-1-3/8", "in", "2 in-1-3/8 in", "in", "5/8", "1/8", ""),
     ("1-3/8-1/16", "in", "1-3/8 in-1/16 in", "in", "21/16", "1/16", ""),
@@ -281,6 +282,7 @@ REFUSED = [
     ("0.7+-0.1", "in", '"0.7+-0.1" has two signs together.', "Type one of them:  0.700+0.050"),
     ("--0.1", "in", '"--0.1" has two signs together.', "Type one of them:  0.700+0.050"),
     ("0.7+thou", "in", '"thou" is not a figure.', LENGTH),
+    ("5 in^3-thou", "in^3", '"thou" is not a figure.', "A volume reads like  48.5mL  1.2L  52cm^3"),
     ("1 in + 1 mm", "in", '"1 in + 1 mm" mixes inch and metric.',
      "Type all of it in one of them; a figure without a unit takes the feature's."),
     ("1.25-0.25 mm", "in", '"1.25-0.25 mm" mixes inch and metric.',
@@ -379,6 +381,14 @@ def test_a_value_that_is_too_long_with_its_units_is_refused() -> None:
     assert caught.value.message == "A value of 9999 characters is too long; 4000 are the most."
     with pytest.raises(NotUnderstoodError):
         read_value("." * 2 + " " * 3996 + "1", "in")
+
+
+def test_what_is_kept_may_have_4000_characters_with_its_units() -> None:
+    text = f"1{' ' * 3990}+ 1 in"
+    assert len(text) == 3997
+    assert len(read_value(text, "in").text) == 4000
+    with pytest.raises(NotUnderstoodError):
+        read_value(text.replace("+", " +"), "in")
 
 
 @pytest.mark.parametrize(
