@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from bedplate.assess.doubts import Doubt, shown
+from bedplate.assess.estimates import unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import GaugeDescribed
 from bedplate.record.job import Job
 from bedplate.text import listed, quoted
-from bedplate.units import Typed, convert, decimal_text, dimension, read_limits, read_value
-from bedplate.units.registry import unit_named
+from bedplate.units import (
+    Typed,
+    convert,
+    decimal_text,
+    dimension,
+    read_expansion,
+    read_limits,
+    read_value,
+    unit_named,
+)
 
 
 Gauges = Mapping[str, Mapping[str, str]]
@@ -47,7 +56,11 @@ def copied_gauge(
             return own, None
     for own, keys in cabinet.items():
         if own.casefold() == name.casefold():
-            return own, GaugeDescribed.model_validate({"gauge": {"name": own, **keys}})
+            try:
+                told = checked_description(own, keys)
+            except NotUnderstoodError as fault:
+                raise NotUnderstoodError(f"Not recorded. {fault.message}", *fault.hint) from None
+            return own, GaugeDescribed.model_validate({"gauge": {"name": own, **told}})
     names = [*known, *(own for own in cabinet if own not in known)]
     there = f" There are: {listed(names)}." if names else ""
     raise NotUnderstoodError(
@@ -101,3 +114,65 @@ def _too_fine(name: str, text: str, typed: Typed) -> Doubt | None:
         f"{shown(typed)} is finer than {name} reads ({decimal_text(step)} "
         f"{unit_named(typed.unit)})"
     )
+
+
+FIGURES = ("resolution", "max_error", "zero_error", "repeatability", "uncertainty")
+"""Keys of a gauge that say an error, each a figure with its unit."""
+
+
+def checked_description(name: str, keys: Mapping[str, str]) -> dict[str, str]:
+    """Return what is said of a gauge with every figure as the record keeps it.
+
+    Args:
+        name: of the gauge.
+        keys: as typed, or as they stand in the cabinet.
+
+    Raises:
+        NotUnderstoodError: a figure that is none, is not above nought, has no unit, or measures
+            something else than the others; an expansion that is no expansion.
+    """
+    told = dict(keys)
+    kinds: dict[str, str] = {}
+    for key in FIGURES:
+        if key in told:
+            told[key], kinds[key] = _figure(name, key, told[key])
+    if "range" in told:
+        kinds["range"] = dimension(_range_unit(name, told["range"]))
+    if len(set(kinds.values())) > 1:
+        first, *rest = kinds.items()
+        odd = next(pair for pair in rest if pair[1] != first[1])
+        raise NotUnderstoodError(
+            f"{name}: its {first[0].replace('_', ' ')} is a {first[1]}, and its "
+            f"{odd[0].replace('_', ' ')} a {odd[1]}."
+        )
+    if told.get("reads", "sizes") not in ("sizes", "differences"):
+        raise NotUnderstoodError(
+            f"{name} cannot read {quoted(told['reads'])}.", "It reads  sizes  or  differences"
+        )
+    if "expansion" in told:
+        read_expansion(told["expansion"])
+    return told
+
+
+def _figure(name: str, key: str, text: str) -> tuple[str, str]:
+    said = f"{name}: {key.replace('_', ' ')}"
+    if text.strip().replace(".", "").replace(",", "").isdigit():
+        raise NotUnderstoodError(
+            f"{said} {quoted(text)} has no unit.", f'Type it with one:  "{text.strip()} mm"'
+        )
+    typed = read_value(text, unit_in(text))
+    if typed.two_ended or typed.low is None:
+        raise NotUnderstoodError(f"{said} is one figure, not {quoted(text)}.")
+    nought_is_said = key in ("max_error", "zero_error", "repeatability")
+    if typed.low < 0 or (typed.low == 0 and not nought_is_said):
+        raise NotUnderstoodError(f"{said} must be above nought, and {quoted(text)} is not.")
+    return typed.text, dimension(typed.unit)
+
+
+def _range_unit(name: str, text: str) -> str:
+    low, high, unit = read_limits(text, unit_in(text))
+    if low is None or high is None or low == high:
+        raise NotUnderstoodError(
+            f"{name}: a range has two ends, unlike {quoted(text)}.", 'Such as  "0..1 in"'
+        )
+    return unit
