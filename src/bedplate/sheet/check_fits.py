@@ -10,7 +10,7 @@ from bedplate.sheet.choices import read_choices
 from bedplate.sheet.model import Adjust, Feature, Fit
 from bedplate.sheet.quantity import Quantity, dimension_agrees, quantity_of, shape_of, swept_axis
 from bedplate.sheet.rings import ring_in
-from bedplate.sheet.scope import Entry, Scope, dimension_of, instead
+from bedplate.sheet.scope import Entry, Scope, a, dimension_of, instead
 from bedplate.sheet.toml_source import Path
 from bedplate.text import listed, quoted
 from bedplate.units import dimension, read_exact, unit_named
@@ -51,7 +51,9 @@ def _check_fit(scope: Scope, entry: Entry, fit: Fit) -> Quantity | None:
 def check_due(scope: Scope, entry: Entry, due: str | None) -> None:
     """Check that a moment named is one the job is signed for."""
     moments = scope.sheet.signed_for
-    if due is not None and due not in moments and not scope.excused("moments"):
+    if due is None or due in moments:
+        return
+    if scope.sheet.moments or scope.lacks("moments"):
         help_ = instead(due, {moment: moment for moment in moments}, "moments")
         scope.fault((*entry.path, "due"), f"No moment {quoted(due)}. {help_}")
 
@@ -151,8 +153,8 @@ def _check_adjust(scope: Scope, path: Path, adjust: Adjust, quantity: Quantity |
     if unit and quantity.unit and dimension_of(unit) and not dimension_agrees(unit, quantity.unit):
         scope.fault(
             (*path, "feature"),
-            f"{entry.label} is a {dimension_of(unit)} and this fit a {dimension(quantity.unit)}; "
-            "one cannot make up for the other.",
+            f"{entry.label} is {a(dimension(unit_named(unit)))} and this fit "
+            f"{a(dimension(quantity.unit))}; one cannot make up for the other.",
         )
 
 
@@ -178,14 +180,14 @@ def _check_same(scope: Scope, entry: Entry, fit: Fit, quantities: dict[str, Quan
     if one.unit and two.unit and not dimension_agrees(one.unit, two.unit):
         scope.fault(
             path,
-            f"{fit.tag} is a {dimension(one.unit)} and {other.label} a {dimension(two.unit)}.",
+            f"{fit.tag} is {a(dimension(one.unit))} and {other.label} {a(dimension(two.unit))}.",
         )
     ours, theirs = _position_names(one), _position_names(two)
     if ours != theirs:
         scope.fault(
             path,
             f"positions of {fit.tag} ({_shown(one)}) and {other.row.tag} ({_shown(two)}) do not "
-            "match, so they cannot be\ntwo ways to one quantity.",
+            "match, so they cannot be two ways to one quantity.",
         )
 
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from typing import TypeAlias
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.sheet.check_parts import check_figure
+from bedplate.metrology.axes import Axis
+from bedplate.sheet.check_parts import axes_by_name, check_figure
 from bedplate.sheet.model import Feature, Fit, Limits, Size, name_of
 from bedplate.sheet.quantity import Quantity
-from bedplate.sheet.scope import Entry, Scope, instead, told
+from bedplate.sheet.scope import Entry, Scope, a, instead, told
 from bedplate.sheet.toml_source import Path
 from bedplate.text import listed, quoted
 from bedplate.units import convert, dimension, read_limits
@@ -23,6 +24,12 @@ Ends: TypeAlias = tuple[Fraction | None, Fraction | None, str]
 
 MOST_PAIRS = 20_000
 """Pairs of bands of one fit that are held against each other."""
+
+MOST_NAMES = 8
+"""Names of two bands together whose every subset is looked for."""
+
+MOST_SETTINGS = 2_000
+"""Positions and stations at which a nominal by name is looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +52,7 @@ def check_bands(scope: Scope, entry: Entry, fit: Fit, quantity: Quantity | None)
     """
     unit = (quantity.unit if quantity else None) or scope.layout.sheet.unit or "mm"
     known = quantity is not None and quantity.unit is not None
-    named = _Named(scope, fit, quantity, entry.label) if quantity else None
+    named = _Named.of(scope, fit, quantity, entry.label) if quantity else None
     bands: list[_Band] = []
     for path, limits in _bands_of(entry, fit):
         ends = _check_figures(scope, path, limits, unit, measures=entry.label if known else "")
@@ -95,7 +102,7 @@ def _read(scope: Scope, path: Path, text: str, unit: str, measures: str) -> Ends
     if ends is None or not measures or dimension(ends[2]) == dimension(unit):
         return ends
     scope.fault(
-        path, f"{quoted(text)} is a {dimension(ends[2])}; {measures} is a {dimension(unit)}."
+        path, f"{quoted(text)} is {a(dimension(ends[2]))}; {measures} is {a(dimension(unit))}."
     )
     return None
 
@@ -117,7 +124,7 @@ def _check_wear(scope: Scope, path: Path, band: Ends, wear: Ends) -> None:
 
 
 def _check_source(scope: Scope, path: Path, limits: Limits, what: str) -> None:
-    if not (limits.source or scope.sheet.source) and not scope.excused("source"):
+    if not limits.source and (scope.sheet.source == "" or scope.lacks("source")):
         scope.fault(
             (*path, "limits"),
             f"A {what} needs its source: where does {limits.limits} come from?\n"
@@ -160,9 +167,18 @@ class _Named:
     """What a fit's bands can be for."""
 
     scope: Scope
-    fit: Fit
     quantity: Quantity
     owner: str
+    by_mean: bool
+    by_name: Mapping[str, Sequence[Axis]]
+
+    @staticmethod
+    def of(scope: Scope, fit: Fit, quantity: Quantity, owner: str) -> _Named:
+        """Return what the bands of a fit can be for; under the mean no station counts."""
+        by_mean = fit.stack is not None and (fit.judge or scope.sheet.judge) == "mean"
+        stations = () if by_mean else quantity.stations
+        by_name = axes_by_name((*quantity.positions, *stations))
+        return _Named(scope, quantity, owner, by_mean, by_name)
 
     def read(self, path: Path, text: str) -> dict[str, str] | None:
         """Return the names a band is for, by axis; None where they are unclear, a fault noted."""
@@ -186,31 +202,20 @@ class _Named:
 
     def axes_with(self, name: str) -> list[str]:
         """Return the axes that have a name, sizes being on axes of their own."""
-        stations = () if self.by_mean else self.quantity.stations
-        axes = [
-            f"axis {axis.name}"
-            for axis in (*self.quantity.positions, *stations)
-            if axis.spelled(name) is not None
-        ]
+        axes = [f"axis {axis.name}" for axis in self.by_name.get(name.casefold(), ())]
         if not axes and name.casefold() in self.quantity.held:
             axes = [f"held {name.casefold()}"]
         entry = self.scope.by_name.get(name.casefold())
         if entry is not None and isinstance(entry.row, Size):
-            axes.append(f"size {_size_group(self.scope, entry.row)}")
+            axes.append(f"size {self.scope.size_group(entry.row)}")
         return axes
-
-    @property
-    def by_mean(self) -> bool:
-        """Whether all stations are judged together."""
-        judge = self.fit.judge or self.scope.sheet.judge
-        return self.fit.stack is not None and judge == "mean"
 
     def no_such(self, name: str) -> str:
         """Return what is said of a name that is none here."""
         quantity = self.quantity
         if self.by_mean and any(axis.spelled(name) for axis in quantity.stations):
             return (
-                f"{self.owner} is judged by its mean, all stations together; its band is for\n"
+                f"{self.owner} is judged by its mean, all stations together: its band is for "
                 f"positions and sizes only, not for {quoted(name)}."
             )
         names = [own for axis in (*quantity.positions, *quantity.stations) for own in axis.names]
@@ -218,15 +223,6 @@ class _Named:
         labels = {own: own for own in (*names, *sizes)}
         help_ = instead(name, labels, "positions, stations and sizes")
         return f"{self.owner} has no position, station or size {quoted(name)}. {help_}"
-
-
-def _size_group(scope: Scope, size: Size) -> str:
-    """Return the first size that changes a feature this one changes too: they exclude another."""
-    tags = {tag.casefold() for tag in size.nominal}
-    for entry in scope.of("size"):
-        if isinstance(entry.row, Size) and tags & {tag.casefold() for tag in entry.row.nominal}:
-            return entry.row.id
-    return size.id
 
 
 def _check_ties(scope: Scope, bands: Sequence[_Band]) -> None:
@@ -243,7 +239,7 @@ def _check_ties(scope: Scope, bands: Sequence[_Band]) -> None:
     for one, two in pairs:
         if len(one) != len(two) or _apart(one, two):
             continue
-        if any(key > one and key <= one | two for key in alike if len(key) > len(one)):
+        if any(frozenset(key) in alike for key in _between(one, two)):
             continue
         band, first = alike[two], alike[one]
         both = "/".join(name for _, name in sorted(one | two))
@@ -254,6 +250,16 @@ def _check_ties(scope: Scope, bands: Sequence[_Band]) -> None:
             f'Add one for both:  for = "{both}"',
         )
         return
+
+
+def _between(
+    one: frozenset[tuple[str, str]], other: frozenset[tuple[str, str]]
+) -> Iterator[tuple[tuple[str, str], ...]]:
+    """Yield what is more particular than either of two and holds wherever both do."""
+    both = sorted(one | other)
+    least = len(one) + 1 if len(both) <= MOST_NAMES else len(both)
+    for length in range(least, len(both) + 1):
+        yield from itertools.combinations(both, length)
 
 
 def _apart(one: frozenset[tuple[str, str]], other: frozenset[tuple[str, str]]) -> bool:
@@ -312,7 +318,7 @@ def _without_nominal(scope: Scope, tag: str, chosen: set[str] | frozenset[str]) 
         if used.isdisjoint(folds):
             continue
         runs.append([name for name in folds if name in chosen] or folds)
-    for setting in itertools.islice(itertools.product(*runs), MOST_PAIRS):
+    for setting in itertools.islice(itertools.product(*runs), MOST_SETTINGS):
         if not any(key <= set(setting) for key in keys):
             return "/".join(setting)
     return None

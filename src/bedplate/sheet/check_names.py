@@ -152,16 +152,16 @@ def _check_in_place(scope: Scope, path: Path, along: Mapping[str, Names | Coordi
     if len(along) != 1:
         scope.fault(
             path,
-            f"One axis may be written in place, and here are {len(along)}. "
-            'Name them under [axes] and\njoin them:  "cyl/port"',
+            f"One axis may be written in place, and here are {len(along)}. Name them under "
+            '[axes] and join them:  "cyl/port"',
         )
     for name, names in along.items():
         if name.casefold() in scope.layout.axes:
             where = scope.line_of(("axes", name))
             scope.fault(
                 path,
-                f"{quoted(name)} is an axis under [axes]{where}. Write  = {quoted(name)}  to use "
-                "it, or\ngive this one another name.",
+                f"{quoted(name)} is an axis under [axes]{where}. Write  {quoted(name)}  alone to "
+                "use it, or give this one another name.",
             )
         _check_names_on(scope, path, names)
         scope.attempt(path, partial(scope.layout.axes_of, {name: names}))

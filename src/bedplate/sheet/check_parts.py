@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 
 from bedplate.metrology.axes import Axis
@@ -17,6 +17,7 @@ def check_parts(scope: Scope) -> None:
     """Check units, materials, nominals, and what components and features refer to."""
     if scope.sheet.unit is not None:
         _check_unit(scope, ("unit",), scope.sheet.unit)
+    _check_some_unit(scope)
     for entry in scope.entries:
         if isinstance(entry.row, Component):
             _check_component(scope, entry, entry.row)
@@ -24,6 +25,20 @@ def check_parts(scope: Scope) -> None:
             _check_feature(scope, entry, entry.row)
         elif isinstance(entry.row, Size):
             _check_size(scope, entry, entry.row)
+
+
+def _check_some_unit(scope: Scope) -> None:
+    """Check that figures typed without a unit have one; said once for the whole sheet."""
+    if not scope.lacks("unit"):
+        return
+    for entry in scope.of("feature"):
+        if isinstance(entry.row, Feature) and entry.row.unit is None:
+            scope.fault(
+                entry.path,
+                f"{entry.label} has no unit, and the sheet has none.\n"
+                'At the top of the sheet:  unit = "mm"   or   unit = "in"',
+            )
+            return
 
 
 def _check_unit(scope: Scope, path: Path, unit: str) -> bool:
@@ -42,12 +57,6 @@ def _check_feature(scope: Scope, entry: Entry, feature: Feature) -> None:
     if feature.unit is not None and not _check_unit(scope, (*entry.path, "unit"), feature.unit):
         scope.vague.add(feature.tag.casefold())
     unit = feature.unit or scope.sheet.unit
-    if unit is None and not scope.excused("unit"):
-        scope.fault(
-            entry.path,
-            f"{entry.label} has no unit, and the sheet has none. At the top of the sheet:\n"
-            'unit = "mm"   or   unit = "in"',
-        )
     if dimension_of(unit) is None or unit is None:
         return
     if isinstance(feature.nominal, str):
@@ -73,11 +82,11 @@ def _check_nominal_names(scope: Scope, entry: Entry, nominal: Mapping[str, str])
     named = scope.layout.find(feature.tag, "feature")
     if named is None:
         return
-    axes = (*named.positions, *named.stations)
+    by_name = axes_by_name((*named.positions, *named.stations))
     path: Path = (*entry.path, "nominal")
     taken: dict[frozenset[str], str] = {}
     for names in nominal:
-        found = names_on(scope, (*path, names), names, axes, entry.label)
+        found = names_on(scope, (*path, names), names, by_name, entry.label)
         if found is None:
             continue
         key = frozenset(found.values())
@@ -88,8 +97,17 @@ def _check_nominal_names(scope: Scope, entry: Entry, nominal: Mapping[str, str])
         scope.fault(path, 'Here stands no nominal:  nominal = { in = "7.980", ex = "7.965" }')
 
 
+def axes_by_name(axes: Iterable[Axis]) -> dict[str, list[Axis]]:
+    """Return for each name (casefolded) the axes it stands on."""
+    found: dict[str, list[Axis]] = {}
+    for axis in axes:
+        for name in axis.names:
+            found.setdefault(name.casefold(), []).append(axis)
+    return found
+
+
 def names_on(
-    scope: Scope, path: Path, joined: str, axes: Iterable[Axis], owner: str
+    scope: Scope, path: Path, joined: str, by_name: Mapping[str, Sequence[Axis]], owner: str
 ) -> dict[str, str] | None:
     """Return the name given on each axis (both casefolded); None, a fault noted, if unclear.
 
@@ -97,15 +115,14 @@ def names_on(
         scope: the check.
         path: where the names stand.
         joined: names joined by ``/``.
-        axes: the axes they may stand on.
+        by_name: for each name (casefolded) the axes it stands on.
         owner: whose axes these are, for the message.
     """
     found: dict[str, str] = {}
-    for name in joined.split("/"):
-        name = name.strip()  # noqa: PLW2901 - blanks round a name are no part of it
-        on = [axis for axis in axes if axis.spelled(name) is not None]
+    for name in (part.strip() for part in joined.split("/")):
+        on = by_name.get(name.casefold(), [])
         if not on:
-            labels = {own: own for axis in axes for own in axis.names}
+            labels = {own: own for axes in by_name.values() for axis in axes for own in axis.names}
             help_ = instead(name, labels, "positions and stations")
             if not labels:
                 help_ = f"{owner} has neither."

@@ -51,10 +51,11 @@ def _check_count(scope: Scope, entry: Entry, fasteners: Fasteners) -> None:
         return
     if not order:
         scope.fault((*entry.path, "order"), 'This order is empty:  order = ["1", "3", "2", "4"]')
-    folds = [name.casefold() for name in order]
-    for at, name in enumerate(order):
-        if folds.index(name.casefold()) < at:
+    seen: set[str] = set()
+    for name in order:
+        if name.casefold() in seen:
             scope.fault((*entry.path, "order"), f'"{name}" stands twice in this order.')
+        seen.add(name.casefold())
     if order and fasteners.count is not None and fasteners.count != len(order):
         named = counted(len(order), "fastener")
         scope.fault(

@@ -5,13 +5,15 @@ What is wrong in one place keeps nothing else from being checked, except what on
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from bedplate.sheet.check_fits import check_fits
 from bedplate.sheet.check_names import check_names
 from bedplate.sheet.check_parts import check_parts
 from bedplate.sheet.check_work import check_work
-from bedplate.sheet.faults import Fault, in_file_order
+from bedplate.sheet.faults import EnoughError, Fault, in_file_order
 from bedplate.sheet.model import Sheet
-from bedplate.sheet.scope import EnoughError, Gaps, Scope
+from bedplate.sheet.scope import Gaps, Scope
 from bedplate.sheet.toml_source import LineIndex
 
 _WHOLE = Gaps()
@@ -26,11 +28,9 @@ def check_sheet(sheet: Sheet, lines: LineIndex | None = None, gaps: Gaps = _WHOL
         gaps: what a faulty file has kept out of it.
     """
     scope = Scope(sheet, lines, gaps)
-    try:
+    with suppress(EnoughError):
         check_names(scope)
         check_parts(scope)
         check_fits(scope)
         check_work(scope)
-    except EnoughError:
-        pass
     return in_file_order(scope.faults)

@@ -15,6 +15,14 @@ WHOLE_FILE = "file"
 """The `Fault.key` of what concerns the file as a whole; its text goes on after the file's name."""
 
 
+MOST_FAULTS = 60
+"""Faults said at once by one check; a sheet with more has one cause for many of them."""
+
+
+class EnoughError(Exception):
+    """There are as many faults as are said at once."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """One thing to mend in a sheet.

@@ -38,6 +38,7 @@ Names: TypeAlias = Annotated[tuple[Name, ...], BeforeValidator(_names)]
 Coordinates: TypeAlias = dict[Name, Figure]
 Along: TypeAlias = Text | dict[Name, Names | Coordinates]
 """Axis names joined by ``/``, or one axis written in place."""
+Flag: TypeAlias = Annotated[bool, Field(strict=True)]
 Count: TypeAlias = Annotated[int, Field(strict=True, ge=1, le=100_000)]
 Judge: TypeAlias = Literal["every", "mean", "tightest", "loosest"]
 Rule: TypeAlias = Literal["simple", "guarded"]
@@ -75,7 +76,7 @@ class Component(Table):
     material: Text | None = None
     expansion: Figure | None = None
     part_number: Text | None = None
-    renew: bool | None = None
+    renew: Flag | None = None
     keep: Name | None = None
 
     @property
@@ -97,7 +98,7 @@ class Feature(Table):
     how: Text | None = None
     gauge: Text | None = None
     when: Names | None = None
-    signed: bool | None = None
+    signed: Flag | None = None
 
     @property
     def title(self) -> str:

@@ -10,14 +10,16 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.expected import expected, missing, other_home
-from bedplate.sheet.faults import Fault
+from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
 from bedplate.sheet.model import (
     FORMAT,
     NOUNS,
@@ -78,7 +80,40 @@ def read_model(data: dict[str, Any], index: LineIndex) -> Reading:
         data: as it comes from TOML or JSON.
         index: where its keys stand, for the faults.
     """
-    return _Reader(data, index).read()
+    reader = _Reader(data, index)
+    with suppress(EnoughError):
+        reader.read()
+    return reader.reading
+
+
+def read_row(noun: str, raw: dict[str, Any]) -> Row:
+    """Return one row by itself.
+
+    Args:
+        noun: its table.
+        raw: its keys.
+
+    Raises:
+        NotUnderstoodError: it does not fit; the message says the first thing that does not.
+    """
+    try:
+        return MODELS[noun].model_validate(raw)
+    except ValidationError as error:
+        path, details = _by_path(error, raw)[0]
+        raise NotUnderstoodError(*_in_words(noun, path, details).split("\n")) from None
+
+
+def read_axes(raw: dict[str, Any]) -> dict[str, Any] | None:
+    """Return axes as the model has them, None where there are none.
+
+    Raises:
+        NotUnderstoodError: a name on one has characters that names have not.
+    """
+    try:
+        return Sheet.model_validate({"format": FORMAT, "axes": raw}).axes or None
+    except ValidationError as error:
+        path, details = _by_path(error, {"axes": raw})[0]
+        raise NotUnderstoodError(*_in_words("sheet", path, details).split("\n")) from None
 
 
 class _Reader:
@@ -87,25 +122,28 @@ class _Reader:
         self.index = index
         self.reading = Reading()
 
-    def read(self) -> Reading:
+    def read(self) -> None:
         if not self.of_our_format():
-            return self.reading
+            return
         self.unknown_tables()
         good: dict[str, Any] = {"format": FORMAT}
         for key in _SCALARS:
             if key in self.data:
-                good |= self.part({key: self.data[key]}, Sheet, (), {"format": FORMAT})
+                sound = self.part({key: self.data[key]}, Sheet, (), {"format": FORMAT})
+                self.reading.lost += "" if sound else f"\n{key} ="
+                good |= sound
         good |= self.axes()
         for noun in NOUNS:
             good[noun] = tuple(self.rows(noun))
         good.pop("format")
         self.reading.sheet = Sheet(format=FORMAT, **good)
-        return self.reading
 
     def fault(self, path: Path, text: str) -> None:
         """Note one fault at a key."""
         key = ".".join(step for step in path if isinstance(step, str))
         self.reading.faults.append(Fault(self.index.line(path), key, self.index.shown(path), text))
+        if len(self.reading.faults) >= MOST_FAULTS:
+            raise EnoughError
 
     def of_our_format(self) -> bool:
         """Check the format; another version of it is not read on."""
@@ -214,13 +252,11 @@ def _by_path(error: ValidationError, raw: Any) -> list[tuple[Path, ErrorDetails]
         path = _real_path(details, raw)
         if path not in found or found[path]["type"] in _WRONG_CONTAINER:
             found[path] = details
+    around = {path[:end] for path in found for end in range(len(path))}
     return [
         (path, details)
         for path, details in found.items()
-        if not (
-            details["type"] in _WRONG_CONTAINER
-            and any(other[: len(path)] == path and other != path for other in found)
-        )
+        if not (details["type"] in _WRONG_CONTAINER and path in around)
     ]
 
 

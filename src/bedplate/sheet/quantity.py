@@ -10,6 +10,7 @@ from bedplate.metrology.axes import Axis, Shape
 from bedplate.metrology.stack import MOST_COMBINATIONS, Stack, parse_stack, rows
 from bedplate.sheet.layout import Layout
 from bedplate.sheet.model import Feature, Fit
+from bedplate.sheet.scope import a
 from bedplate.text import listed, near_or_list, quoted
 from bedplate.units import dimension, unit_named
 
@@ -157,14 +158,14 @@ def _unit(layout: Layout, fit: Fit, tags: tuple[str, ...]) -> str | None:
     for tag, unit in units.items():
         if dimension(unit) != dimension(units[first]):
             raise NotUnderstoodError(
-                f"{first} is measured in {units[first]} and {tag} in {unit}: "
-                f"{dimension(units[first])} and {dimension(unit)} do not add."
+                f"{first} is {a(dimension(units[first]))} ({units[first]}) and {tag} "
+                f"{a(dimension(unit))} ({unit}); they do not add up."
             )
     if fit.unit is not None:
         own = unit_named(fit.unit)
         if dimension(own) != dimension(units[first]):
             raise NotUnderstoodError(
-                f"{own} measures {dimension(own)}, and {first} is a {dimension(units[first])}."
+                f"{own} measures {a(dimension(own))}, and {first} is {a(dimension(units[first]))}."
             )
         return own
     agreed = set(units.values())

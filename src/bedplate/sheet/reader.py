@@ -200,7 +200,7 @@ def _unseen(text: str) -> str | None:
         return None
     if char in "\n\t\r\b\f" and "\\" not in text:
         said = f"There is a {visible(char)} in this text, a control character."
-        return f"{said} A text is one line;\na backslash in it is written twice (C:\\\\new)."
+        return f"{said}\nA text is one line, and a backslash in it is written twice:  C:\\\\new"
     return f"There is a control character ({visible(char)}) in this text. Type it without."
 
 

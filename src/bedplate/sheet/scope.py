@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TypeVar
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.sheet.faults import Fault
+from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
 from bedplate.sheet.layout import Layout
-from bedplate.sheet.model import NOUNS, Row, Sheet, name_of
+from bedplate.sheet.model import NOUNS, Row, Sheet, Size, name_of
 from bedplate.sheet.toml_source import LineIndex, Path
 from bedplate.text import listed, nearest, quoted
 
 T = TypeVar("T")
 
-MOST_FAULTS = 100
-"""Faults said at once; a sheet with more has one cause for many of them."""
+MOST_COMPARED = 1000
+"""Names that an unknown one is compared with."""
 
 PLURAL = {
     "component": "components",
@@ -30,10 +31,6 @@ PLURAL = {
     "step": "steps",
 }
 SINGULAR = {noun: noun for noun in NOUNS} | {"fasteners": "fastener set"}
-
-
-class EnoughError(Exception):
-    """There are as many faults as are said at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +133,20 @@ class Scope:
         try:
             return read()
         except NotUnderstoodError as error:
-            self.fault(path, told(error))
+            self.fault(path, self._told(error))
             return None
+
+    def _told(self, error: NotUnderstoodError) -> str:
+        """Return a failure as the text of a fault, the nearest names with what they are called."""
+        text = told(error)
+        found = re.search(r"Nearest: ([\w, -]+)$", text)
+        if not found:
+            return text
+        entries = [self.by_name.get(name.casefold()) for name in found[1].split(", ")]
+        if not all(entry is not None and entry.noun == "feature" for entry in entries):
+            return text
+        labels = ", ".join(entry.label for entry in entries if entry is not None)
+        return f"{text[: found.start()]}Nearest: {labels}"
 
     def line_of(self, path: Path) -> str:
         """Return where else something stands, for a message: `` (line 12)``, or nothing."""
@@ -155,6 +164,11 @@ class Scope:
         """Return whether a name may well be one that a faulty line hides."""
         return name.casefold() in self._missing
 
+    def lacks(self, key: str) -> bool:
+        """Return whether a key of the whole sheet is really not there, nor in a faulty line."""
+        given = getattr(self.sheet, key) is not None
+        return not given and not re.search(rf"^\s*{key}\s*=", self._gaps.lost, re.MULTILINE)
+
     def is_vague(self, name: str) -> bool:
         """Return whether nothing can be concluded from a name."""
         return name.casefold() in self.vague
@@ -169,20 +183,35 @@ class Scope:
         what = " or ".join(SINGULAR[noun] for noun in nouns)
         text = f"No {what} {quoted(name)}."
         if entry is not None:
-            text = f"{name_of(entry.row)} is a {SINGULAR[entry.noun]}, and here stands a {what}."
+            text = f"{name_of(entry.row)} is {a(SINGULAR[entry.noun])}; here belongs {a(what)}."
         self.fault(path, f"{text} {self._instead(name, nouns)}")
         return None
 
     def refer_all(self, path: Path, names: Iterable[str] | None, *nouns: str) -> list[Entry]:
         """Return the rows that a list names; one named twice is a fault."""
-        found: list[Entry] = []
+        found: dict[str, Entry] = {}
         for at, name in enumerate(names or ()):
             entry = self.refer((*path, at), name, *nouns)
-            if entry is not None and entry in found:
+            if entry is None:
+                continue
+            if name.casefold() in found:
                 self.fault((*path, at), f"{name_of(entry.row)} stands twice in this list.")
-            elif entry is not None:
-                found.append(entry)
-        return found
+            found[name.casefold()] = entry
+        return list(found.values())
+
+    @cached_property
+    def first_sizes(self) -> dict[str, int]:
+        """For each feature (casefolded) the place of the first size that changes it."""
+        first: dict[str, int] = {}
+        for at, size in enumerate(self.sheet.size):
+            for tag in size.nominal:
+                first.setdefault(tag.casefold(), at)
+        return first
+
+    def size_group(self, size: Size) -> str:
+        """Return the first size that changes a feature this one changes: they exclude another."""
+        firsts = [self.first_sizes[tag.casefold()] for tag in size.nominal]
+        return self.sheet.size[min(firsts)].id if firsts else size.id
 
     def _instead(self, name: str, nouns: tuple[str, ...]) -> str:
         labels = {name_of(entry.row): entry.label for entry in self.entries if entry.noun in nouns}
@@ -198,7 +227,7 @@ def instead(name: str, labels: Mapping[str, str], what: str) -> str:
         labels: how each known name is shown.
         what: what they are, in the plural.
     """
-    if near := nearest(name, list(labels)):
+    if near := nearest(name, itertools.islice(labels, MOST_COMPARED)):
         return f"Nearest: {', '.join(labels[n] for n in near)}"
     if not labels:
         return f"This sheet has no {what}."
@@ -206,8 +235,20 @@ def instead(name: str, labels: Mapping[str, str], what: str) -> str:
 
 
 def told(error: NotUnderstoodError) -> str:
-    """Return a failure as the text of a fault: its message, then its hints on lines below."""
-    return "\n".join((error.message, *error.hint))
+    """Return a failure as the text of a fault: message and nearest name, hints on lines below."""
+    text = error.message
+    for hint in error.hint:
+        text += f"{' ' if hint.startswith('Nearest: ') else chr(10)}{hint}"
+    return text
+
+
+def a(noun: str) -> str:
+    """Return a noun with its article.
+
+    >>> a("length"), a("angle")
+    ('a length', 'an angle')
+    """
+    return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
 @lru_cache(maxsize=512)

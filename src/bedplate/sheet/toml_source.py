@@ -63,8 +63,7 @@ class Source:
             that nothing further is said.
         faults: every slip.
         index: where each key stands.
-        lost: source text that is missing from ``data`` or was guessed at: a name in it is no
-            stranger elsewhere.
+        lost: source text that is missing from ``data``: a name in it is no stranger elsewhere.
     """
 
     data: dict[str, Any] | None
@@ -138,8 +137,10 @@ class _Assembly:
             return
         diagnosis = diagnose(statement.text, self.noun)
         self.blame(statement, diagnosis.text)
-        self.lost.append(statement.text)
-        for part in split((diagnosis.mended or "").split("\n")):
+        if diagnosis.mended is None:
+            self.lost.append(statement.text)
+            return
+        for part in split(diagnosis.mended.split("\n")):
             found = _parsed(part.text)
             if found is not None:
                 self.place(Statement(statement.line, part.text), found)
