@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import assume, given
@@ -14,7 +14,7 @@ from bedplate.report.verdicts import MARKS
 
 def limit(text: str | None) -> Limit | None:
     """Return a limit from its text."""
-    return None if text is None else Limit(text, F(text))
+    return None if text is None else Limit(text, Fraction(text))
 
 
 def line(
@@ -28,9 +28,9 @@ def line(
     **more: object,
 ) -> str:
     """Draw one value, or two ends joined by a blank."""
-    ends = [F(end) for end in value.split()]
+    ends = [Fraction(end) for end in value.split()]
     return band_line(
-        limit(low), limit(high), ends[0], ends[-1], F(u), verdict, side, cells,
+        limit(low), limit(high), ends[0], ends[-1], Fraction(u), verdict, side, cells,
         **more,  # type: ignore[arg-type]
     )  # fmt: skip
 
@@ -87,14 +87,14 @@ def test_a_worn_part_stands_between_limit_and_wear_limit(
     ],
 )
 def test_what_was_found_is_marked_and_never_covers_what_is(found: str, drawn: str) -> None:
-    assert line("2", "4", "3", "0.09", "in", as_found=F(found)) == drawn
+    assert line("2", "4", "3", "0.09", "in", as_found=Fraction(found)) == drawn
 
 
 def test_what_was_found_may_lie_in_the_wear_zone() -> None:
-    assert line("2", "4", "7", "0", "out", "high", wear=limit("6"), as_found=F(5)) == (
+    assert line("2", "4", "7", "0", "out", "high", wear=limit("6"), as_found=Fraction(5)) == (
         "2 |--------------------| 4 ~~f~~) 6  X"
     )
-    assert line("2", "4", "7", "0", "out", "high", wear=limit("6"), as_found=F(8)) == (
+    assert line("2", "4", "7", "0", "out", "high", wear=limit("6"), as_found=Fraction(8)) == (
         "2 |--------------------| 4 ~~~~~) 6  Xf"
     )
 
@@ -118,10 +118,10 @@ def test_a_missing_limit_has_a_round_bracket(
 
 
 def test_line_drawing_differs_in_the_line_alone() -> None:
-    drawn = line("-2", "4", "3", "0.3", "in", draw=True, as_found=F(5))
-    assert drawn == line("-2", "4", "3", "0.3", "in", as_found=F(5)).replace("|", "├", 1).replace(
-        "|", "┤"
-    ).replace("-", "─").replace("=", "═").replace("─2", "-2")
+    drawn = line("-2", "4", "3", "0.3", "in", draw=True, as_found=Fraction(5))
+    assert drawn == line("-2", "4", "3", "0.3", "in", as_found=Fraction(5)).replace(
+        "|", "├", 1
+    ).replace("|", "┤").replace("-", "─").replace("=", "═").replace("─2", "-2")
 
 
 @pytest.mark.parametrize(
@@ -136,7 +136,7 @@ def test_there_may_be_nothing_to_draw(
 
 
 def test_a_value_open_at_one_end_stands_at_the_other() -> None:
-    assert band_line(limit("1"), limit("2"), None, F("1.5"), None, "in", None, 10) == (
+    assert band_line(limit("1"), limit("2"), None, Fraction("1.5"), None, "in", None, 10) == (
         "1 |----o-----| 2"
     )
     assert band_line(limit("1"), limit("2"), None, None, None, "in", None, 10) == ""
@@ -152,7 +152,7 @@ figures = st.fractions(min_value=-100, max_value=100, max_denominator=10_000)
 @given(figures, figures, figures, st.fractions(0, 50, max_denominator=1000),
        st.sampled_from([12, 20]))  # fmt: skip
 def test_no_mark_covers_a_limit_or_stands_on_its_wrong_side(
-    low: F, high: F, value: F, u: F, cells: int
+    low: Fraction, high: Fraction, value: Fraction, u: Fraction, cells: int
 ) -> None:
     assume(low < high)
     verdict, side = judged(low, high, value, u)
@@ -173,7 +173,7 @@ def test_no_mark_covers_a_limit_or_stands_on_its_wrong_side(
         assert "=" not in below + above
 
 
-def judged(low: F, high: F, value: F, u: F) -> tuple[str, str | None]:
+def judged(low: Fraction, high: Fraction, value: Fraction, u: Fraction) -> tuple[str, str | None]:
     """Judge one value by two limits, as the engine does (U = 2u)."""
     distance, side = min((value - low, "low"), (high - value, "high"))
     if distance >= 0:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -11,23 +11,25 @@ from hypothesis import strategies as st
 from bedplate.report import figures
 
 values = st.fractions(min_value=-1000, max_value=1000, max_denominator=10**9)
-limits = st.decimals(-1000, 1000, places=4, allow_nan=False, allow_infinity=False).map(F)
+limits = st.decimals(-1000, 1000, places=4, allow_nan=False, allow_infinity=False).map(Fraction)
 
 
 # --- never against the verdict ----------------------------------------------------------------
 
 
 @given(values, limits, st.integers(0, 6))
-def test_a_figure_never_contradicts_its_verdict(value: F, limit: F, places: int) -> None:
-    figure = F(figures.shown(value, places, [limit]))
+def test_a_figure_never_contradicts_its_verdict(
+    value: Fraction, limit: Fraction, places: int
+) -> None:
+    figure = Fraction(figures.shown(value, places, [limit]))
     assert (figure > limit) == (value > limit)
     assert (figure < limit) == (value < limit)
 
 
 @given(limits, st.integers(1, 30), st.sampled_from([-1, 1]))
-def test_however_close_to_the_limit(limit: F, depth: int, way: int) -> None:
-    value = limit + way * F(1, 10**depth)
-    assert (F(figures.shown(value, 1, [limit])) > limit) == (way > 0)
+def test_however_close_to_the_limit(limit: Fraction, depth: int, way: int) -> None:
+    value = limit + way * Fraction(1, 10**depth)
+    assert (Fraction(figures.shown(value, 1, [limit])) > limit) == (way > 0)
 
 
 @pytest.mark.parametrize(
@@ -44,28 +46,28 @@ def test_however_close_to_the_limit(limit: F, depth: int, way: int) -> None:
 def test_digits_are_added_until_it_does_not(
     value: str, places: int, limit: str, text: str
 ) -> None:
-    assert figures.shown(F(value), places, [None, F(limit)]) == text
+    assert figures.shown(Fraction(value), places, [None, Fraction(limit)]) == text
 
 
 def test_a_limit_that_has_no_end_in_decimals_stops_somewhere() -> None:
-    assert figures.shown(F(1, 3), 1, [F(1, 3)]).startswith("0.3333")
+    assert figures.shown(Fraction(1, 3), 1, [Fraction(1, 3)]).startswith("0.3333")
 
 
 def test_a_margin_is_never_nought() -> None:
-    assert figures.margin(F(-3, 10_000), 1) == "0.0003"
-    assert figures.margin(F(-13, 10), 1) == "1.3"
+    assert figures.margin(Fraction(-3, 10_000), 1) == "0.0003"
+    assert figures.margin(Fraction(-13, 10), 1) == "1.3"
 
 
 def test_a_deviation_has_sign_and_word() -> None:
-    assert figures.deviation(F("-2.1"), 1) == "-2.1 under"
-    assert figures.deviation(F("0.04"), 1) == "+0.04 over"
+    assert figures.deviation(Fraction("-2.1"), 1) == "-2.1 under"
+    assert figures.deviation(Fraction("0.04"), 1) == "+0.04 over"
 
 
 def test_a_clearance_below_nought_is_said_as_interference() -> None:
-    assert figures.clearance(F("3"), 1, "thou") == "3.0 thou"
-    assert figures.clearance(F("-0.04"), 1, "thou") == "0.04 thou interference"
-    assert figures.clearance(F("-30"), 0, "um", draw=True) == "30 µm interference"
-    assert figures.clearance(F(0), 1, "thou") == "0.0 thou"
+    assert figures.clearance(Fraction("3"), 1, "thou") == "3.0 thou"
+    assert figures.clearance(Fraction("-0.04"), 1, "thou") == "0.04 thou interference"
+    assert figures.clearance(Fraction("-30"), 0, "um", draw=True) == "30 µm interference"
+    assert figures.clearance(Fraction(0), 1, "thou") == "0.0 thou"
 
 
 # --- decimals ---------------------------------------------------------------------------------
@@ -74,34 +76,36 @@ def test_a_clearance_below_nought_is_said_as_interference() -> None:
 @pytest.mark.parametrize(
     ("unit", "step", "places"),
     [
-        ("thou", F(1, 10), 1),
-        ("thou", F(1), 1),
-        ("thou", F(1, 20), 2),
-        ("in", F(1, 1000), 4),
-        ("in", F(1, 10_000), 4),
-        ("in", F(1, 100_000), 5),
-        ("mm", F(1, 100), 3),
-        ("mm", F(254, 100_000), 3),
-        ("um", F(1), 0),
-        ("um", F(1, 10), 1),
-        ("N*m", F(1), 0),
+        ("thou", Fraction(1, 10), 1),
+        ("thou", Fraction(1), 1),
+        ("thou", Fraction(1, 20), 2),
+        ("in", Fraction(1, 1000), 4),
+        ("in", Fraction(1, 10_000), 4),
+        ("in", Fraction(1, 100_000), 5),
+        ("mm", Fraction(1, 100), 3),
+        ("mm", Fraction(254, 100_000), 3),
+        ("um", Fraction(1), 0),
+        ("um", Fraction(1, 10), 1),
+        ("N*m", Fraction(1), 0),
         ("thou", None, 1),
-        ("thou", F(0), 1),
+        ("thou", Fraction(0), 1),
     ],
 )
-def test_decimals_are_those_of_the_finest_reading(unit: str, step: F | None, places: int) -> None:
+def test_decimals_are_those_of_the_finest_reading(
+    unit: str, step: Fraction | None, places: int
+) -> None:
     assert figures.places_for(unit, step) == places
 
 
 @given(st.fractions(min_value=0, max_value=100, max_denominator=10**6), st.integers(0, 4))
-def test_u_is_never_shown_smaller_than_it_is(square: F, places: int) -> None:
+def test_u_is_never_shown_smaller_than_it_is(square: Fraction, places: int) -> None:
     text = figures.uncertainty(square, places)
-    assert F(text) ** 2 >= square
+    assert Fraction(text) ** 2 >= square
     assert len(text.partition(".")[2]) == places + 1
 
 
 def test_u_from_typed_digits_alone_says_so() -> None:
-    assert figures.uncertainty(F(8, 1000), 1, typed_only=True) == "0.09 (typed digits only)"
+    assert figures.uncertainty(Fraction(8, 1000), 1, typed_only=True) == "0.09 (typed digits only)"
 
 
 # --- units ------------------------------------------------------------------------------------
@@ -121,7 +125,7 @@ def test_u_from_typed_digits_alone_says_so() -> None:
 def test_both_units_are_shown_to_the_same_fineness(
     value: str, unit: str, places: int, text: str
 ) -> None:
-    assert figures.both_units(F(value), unit, places) == text
+    assert figures.both_units(Fraction(value), unit, places) == text
 
 
 @pytest.mark.parametrize(
@@ -174,7 +178,7 @@ def test_limits_are_shown_as_entered(low: str | None, high: str | None, text: st
     ],
 )
 def test_a_reading_is_echoed_as_typed(typed: str, value: str, text: str) -> None:
-    assert figures.echoed(typed, F(value), 4) == text
+    assert figures.echoed(typed, Fraction(value), 4) == text
 
 
 # --- shares, dates ----------------------------------------------------------------------------

@@ -6,7 +6,8 @@ from itertools import combinations
 
 import pytest
 
-from bedplate.report.verdicts import WORDS, said, side_word, sign, sign_column
+from bedplate.metrology.judge import WORDS
+from bedplate.report.verdicts import said, side_word, sign, sign_column
 
 CASES = [
     ("in", None, "[ o ]", "in band"),

@@ -68,8 +68,8 @@ def completion(
     if shell not in WHERE:
         raise NotUnderstoodError(
             f"Nothing done. {quoted(shell)} is no shell this is written for.",
+            f"There are: {listed(list(WHERE))}",
             f"Type:  bedplate completion {next(iter(WHERE))}",
-            f"Shells: {listed(list(WHERE))}",
         )
     screen = context.screen()
     screen.out(script(shell))
