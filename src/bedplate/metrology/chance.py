@@ -55,7 +55,8 @@ def _least_z(reaches: Iterable[Reach]) -> float:
             return -math.inf
     if least is None:
         return math.inf
-    return math.copysign(math.sqrt(min(abs(least), _FARTHEST)), least)
+    size = math.sqrt(min(abs(least), _FARTHEST))
+    return -size if least < 0 else size
 
 
 def _tail(z: float) -> float:
