@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -154,6 +155,14 @@ def test_every_command_that_a_topic_shows_exists() -> None:
 
 
 # --- alone ------------------------------------------------------------------------------------
+
+
+def test_bedplate_alone_beside_jobs_names_them(capsys: Shown) -> None:
+    for name in ("pump", "head"):
+        Path(f"{name}.job.jsonl").touch()
+    assert "head" in "\n".join(page(capsys))
+    (document,) = page(capsys, "--json")
+    assert json.loads(document)["format"].startswith("bedplate-")
 
 
 def test_bedplate_alone_without_a_job_offers_only_what_exists(capsys: Shown) -> None:

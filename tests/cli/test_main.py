@@ -99,6 +99,15 @@ def test_a_fault_goes_into_a_file_and_is_told_in_one_line(
     assert "Traceback (most recent call last)" in details
 
 
+@pytest.mark.parametrize("before", [["--job", "pump"], ["--by=Ann"], ["--plain"], []])
+def test_a_fault_names_the_command_not_the_options_before_it(
+    capsys: Shown, with_command: Put, before: list[str]
+) -> None:
+    raising(KeyError("x"), with_command)
+    assert main([*before, "act"]) == 4
+    assert "(KeyError in act)" in capsys.readouterr().err
+
+
 def test_a_fault_where_nothing_can_be_written_goes_elsewhere(
     capsys: Shown, with_command: Put, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

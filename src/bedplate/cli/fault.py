@@ -21,13 +21,22 @@ def told(error: BaseException, words: list[str]) -> str:
         error: what was raised.
         words: the command line; it stands in the file, since the file stays here.
     """
-    command = next((word for word in words if not word.startswith("-")), "bedplate")
     sentence = (
-        f"A fault in bedplate ({type(error).__name__} in {visible(command)}). "
+        f"A fault in bedplate ({type(error).__name__} in {visible(_command(words))}). "
         "Everything recorded before stands."
     )
     path = _kept(_details(error, words))
     return f"{sentence} Details: {path}" if path else f"{sentence} No file could be written."
+
+
+def _command(words: list[str]) -> str:
+    """Return the command of a line; nothing else of bedplate is trusted to find it now."""
+    before = ""
+    for word in words:
+        if not word.startswith("-") and before not in {"--job", "--by"}:
+            return word
+        before = word
+    return "bedplate"
 
 
 def _details(error: BaseException, words: list[str]) -> str:

@@ -110,7 +110,7 @@ def word_for(param: Parameter) -> str:
     """Return the word for a parameter in help: ``ADDRESS``, or an option's longest name."""
     if param.param_type_name == "option":
         return max(param.opts, key=len)
-    return param.metavar or param.name.upper().rstrip("_")
+    return (param.metavar or param.name.upper()).rstrip("._")
 
 
 def _left(param: Parameter) -> str:
