@@ -262,32 +262,32 @@ def test_an_option_that_may_be_repeated_keeps_every_value(tried: Tried) -> None:
 def test_a_verb_of_a_noun_runs(with_command: Put) -> None:
     ran: list[str] = []
 
-    def new(name: Annotated[str, typer.Argument(help="Its file.")]) -> None:
+    def pack(name: Annotated[str, typer.Argument(help="Its file.")]) -> None:
         """Start one."""
         ran.append(name)
 
-    with_command(new, "crate new")
-    assert main(["crate", "new", "a.toml"]) == 0
+    with_command(pack, "crate pack")
+    assert main(["crate", "pack", "a.toml"]) == 0
     assert ran == ["a.toml"]
 
 
 def test_a_noun_alone_or_with_a_wrong_verb_names_its_verbs(
     capsys: Shown, with_command: Put
 ) -> None:
-    def new() -> None:
+    def pack() -> None:
         """Start one."""
 
-    with_command(new, "crate new")
+    with_command(pack, "crate pack")
     assert refused(capsys, "crate") == [
         "Nothing done. bedplate crate needs one word more:",
-        "  crate new         Start one.",
+        "  crate pack        Start one.",
     ]
-    assert refused(capsys, "crate", "nwe") == [
-        'Nothing done. There is no command "crate nwe".',
-        "  Nearest: new",
+    assert refused(capsys, "crate", "pcak") == [
+        'Nothing done. There is no command "crate pcak".',
+        "  Nearest: pack",
         "  All of them:  bedplate help crate",
     ]
-    assert refused(capsys, "new")[1] == "  Nearest: crate new"
+    assert refused(capsys, "pack")[1] == "  Nearest: crate pack"
 
 
 def test_the_code_a_command_returns_is_the_code_of_the_process(with_command: Put) -> None:
