@@ -158,9 +158,7 @@ def _put(new: Path, kept: Path, digest: str) -> None:
     """Give a finished copy its name, unless the same bytes have it already."""
     if (there := _hash_of(kept)) is not None:
         if there != digest:
-            msg = (
-                f"Not recorded. Where it should be kept lies something else: {visible(str(kept))}"
-            )
+            msg = f"Not recorded. Its place is taken by something else:  {visible(str(kept))}"
             raise StorageError(msg, "An attachment was altered. Type:  bedplate verify")
         return
     new.replace(kept)

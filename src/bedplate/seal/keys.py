@@ -59,7 +59,7 @@ def fingerprint(raw: bytes) -> str:
     """Return the fingerprint of 32 bytes, whether or not they are a key that holds.
 
     >>> fingerprint(bytes(32))
-    'SHA256:eqkYPdZKJKAsihYFaBsMDQNsSqjwIKOoGVRULxPM/Cs'
+    'SHA256:kmYcvdi2GkPeWxB6XLjrZB8JHsy2Hm8luHMFp9GMvqk'
     """
     digest = sha256(_PREFIX + raw).digest()
     return "SHA256:" + base64.b64encode(digest).decode().rstrip("=")

@@ -196,8 +196,11 @@ def write_known(folder: Path, known: Iterable[KnownKey]) -> None:
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         new.unlink(missing_ok=True)
-        write_new(new, text.encode())
-        new.replace(path)
+        try:
+            write_new(new, text.encode())
+            new.replace(path)
+        finally:
+            new.unlink(missing_ok=True)
     except OSError as err:
         msg = f"Nothing changed. {visible(str(path))} could not be written ({in_words(err)})."
         raise StorageError(msg) from err

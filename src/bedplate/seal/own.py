@@ -72,7 +72,7 @@ def key_path(folder: Path, name: str) -> Path:
     names that differ only by case, or in how an accent is composed, share a file.
 
     >>> key_path(Path("keys"), "Ann Fitter").name
-    'ann-fitter-afeb4763.key'
+    'ann-fitter-71eccf3a.key'
     """
     folded = person(name).casefold()
     letters = unicodedata.normalize("NFKD", folded).encode("ascii", "ignore").decode()
