@@ -87,7 +87,8 @@ def _run(words: list[str]) -> int:
         return 0
     import typer  # noqa: PLC0415 - not paid by --version
 
-    from bedplate.cli.group import in_our_words, program  # noqa: PLC0415
+    from bedplate.cli.group import program  # noqa: PLC0415
+    from bedplate.cli.usage import in_our_words  # noqa: PLC0415
 
     try:
         tree = program()
