@@ -22,8 +22,8 @@ def refused(capsys: Shown, *words: str) -> list[str]:
 
 
 def test_only_figures_are_marked_and_only_before_two_dashes() -> None:
-    assert mark_minus(["-g", "--wiht", "-", "-5", "--", "-5"]) == [
-        "-g", "--wiht", "-", f"{MINUS}5", "--", "-5",
+    assert mark_minus(["-g", "1-3/8in", "-", "-5", "--", "-5"]) == [
+        "-g", "1-3/8in", "-", f"{MINUS}5", "--", "-5",
     ]  # fmt: skip
     assert as_typed(f"{MINUS}5") == "-5"
 

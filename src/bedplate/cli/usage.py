@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 MINUS = "\ufdd0"
 """Stands for the hyphen of ``-0.0002`` while typer reads the line: a character no text has."""
 
-NEGATIVE = re.compile(r"-(?=[.,]?\d)")
+NEGATIVE = re.compile(r"^-(?=[.,]?\d)")
 DASHES = re.compile(r"[-\u2010-\u2015\u2212]+")
 """Every dash that a word processor or a telephone puts where ``--`` was typed."""
 
@@ -33,8 +33,7 @@ def mark_minus(words: Iterable[str]) -> list[str]:
     literal = False
     for word in words:
         literal = literal or word == "--"
-        marked.append(word if literal else NEGATIVE.sub(MINUS, word, count=1)
-                      if NEGATIVE.match(word) else word)  # fmt: skip
+        marked.append(word if literal else NEGATIVE.sub(MINUS, word))
     return marked
 
 
