@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 
 from bedplate.assess.doubts import Doubt, shown
-from bedplate.assess.estimates import unit_in
+from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import GaugeDescribed
 from bedplate.record.job import Job
@@ -176,3 +177,25 @@ def _range_unit(name: str, text: str) -> str:
             f"{name}: a range has two ends, unlike {quoted(text)}.", 'Such as  "0..1 in"'
         )
     return unit
+
+
+def overdue(job: Job, today: date) -> tuple[str, ...]:
+    """Return the gauges of a job that were used after the day they were due.
+
+    Args:
+        job: the job; a reading counts by the day it was taken.
+        today: the present day, for readings whose day cannot be told.
+    """
+    due = {
+        name: date.fromisoformat(keys["due"])
+        for name, keys in described(job).items()
+        if "due" in keys
+    }
+    late: dict[str, None] = {}
+    for taken in job.readings.values():
+        for name in split_gauge(taken.entry.gauge):
+            stamp = (taken.entry.done_at or taken.entry.at)[:10]
+            day = date.fromisoformat(stamp) if stamp else today
+            if name in due and day > due[name]:
+                late[name] = None
+    return tuple(late)

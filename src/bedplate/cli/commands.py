@@ -40,7 +40,45 @@ class Row:
         return self.name.rpartition(" ")[2]
 
 
+BEGIN, READ, PARTS, READ_ON = "Begin", "Measure and check", "Parts and findings", "The record"
+
+ROWS = ("axis", "component", "feature", "fit", "size", "fasteners", "proof", "step")
+"""What a sheet can be added to with, and what of it can be changed."""
+
+
+def _article(noun: str) -> str:
+    return {"axis": "an axis", "fasteners": "a set of fasteners"}.get(noun, f"a {noun}")
+
+
 COMMANDS: tuple[Row, ...] = (
+    Row(BEGIN, "demo", "demo:demo", "See a whole invented job, start to signature."),
+    Row(BEGIN, "calc", "calc:calc", "Work out one clearance, no job needed."),
+    Row(BEGIN, "sheet new", "sheet_command:new", "Write a commented starter to fill in."),
+    Row(BEGIN, "sheet check", "sheet_command:check", "Say everything wrong with a build sheet."),
+    Row(BEGIN, "sheet show", "sheet_command:show", "Show a build sheet, or print it as a form."),
+    Row(BEGIN, "sheet save", "sheet_command:save", "Write this job's sheet for the next time."),
+    Row(BEGIN, "open", "open_command:open_job", "Start a job: one unit, one file."),
+    *(
+        Row(BEGIN, f"add {noun}", f"adding:add_{noun}", f"Add {_article(noun)} to this job's sheet.")
+        for noun in ROWS
+    ),
+    *(
+        Row(BEGIN, f"amend {noun}", f"adding:amend_{noun}", f"Change {_article(noun)} of it.")
+        for noun in ROWS
+    ),
+    Row(READ, "gauge add", "gauge:add", "Describe a gauge once, for every job to come."),
+    Row(READ, "gauge set", "gauge:set_gauge", "Record what a gauge stood at and showed."),
+    Row(READ, "gauge list", "gauge:list_gauges", "List your gauges."),
+    Row(READ, "measure", "measure:measure", "Record readings and see what they settle."),
+    Row(READ, "correct", "measure:correct", "Strike a reading and put the right one."),
+    Row(READ, "check", "check:check", "Show each clearance against its band."),
+    Row(PARTS, "note", "striking:note", "Write anything down."),
+    Row(PARTS, "decide", "striking:decide", "Decide what becomes of a part."),
+    Row(PARTS, "change", "striking:change", "Record that it has happened."),
+    Row(READ_ON, "status", "status:status", "Show what is next and what is in the way."),
+    Row(READ_ON, "strike", "striking:strike", "Cross an entry out; it stays readable."),
+    Row(READ_ON, "log", "log:log", "Show every entry, also the struck ones."),
+    Row(READ_ON, "export", "export:export", "Hand the record to another program."),
     Row(YOURS, "settings", "settings_command:settings", "Show your settings, or change one."),
     Row(
         YOURS,
@@ -52,7 +90,12 @@ COMMANDS: tuple[Row, ...] = (
 )
 """Every command, in the order of a job."""
 
-NOUNS: dict[str, str] = {}
+NOUNS: dict[str, str] = {
+    "sheet": "Start, check, show, save a build sheet.",
+    "add": "Add to this job's sheet.",
+    "amend": "Change this job's sheet.",
+    "gauge": "Your gauges, and what they stood at and showed.",
+}
 """The help line of every noun that has verbs in `COMMANDS` (``sheet``, ``gauge``, …)."""
 
 ALONE = Row("", "", "alone:alone", "Where the job stands.")

@@ -39,6 +39,12 @@ def done_at(text: str | None, now: dt.datetime) -> str | None:
     return moment_text(moment)
 
 
+def some_time(text: str, now: dt.datetime) -> str | None:
+    """Return a time, past or to come, as the record keeps it; None where it is none."""
+    moment = _read(text.strip(), now)
+    return None if moment is None else moment_text(moment)
+
+
 def _read(text: str, now: dt.datetime) -> dt.datetime | None:
     for form in FORMS:
         try:

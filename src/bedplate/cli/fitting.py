@@ -1,0 +1,294 @@
+"""``bedplate fasten``, ``prove``, ``done`` and ``use``: putting it together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Annotated
+
+import typer
+
+from bedplate.assembly.next_step import next_actions
+from bedplate.assembly.rules import cautions
+from bedplate.assess.fits import Assessment
+from bedplate.assess.gauges import copied_gauge
+from bedplate.cli import context
+from bedplate.cli.measure import At, Gauge, Note
+from bedplate.cli.permitted import permitted
+from bedplate.cli.recorded import action_row, heading, tell
+from bedplate.cli.store import at_hand, clock, record
+from bedplate.cli.times import done_at
+from bedplate.errors import NotUnderstoodError
+from bedplate.record.entries import AnyEntry, Fasteners, PartUsed, Proof, Step
+from bedplate.record.job import Job
+from bedplate.sheet import model
+from bedplate.sheet.layout import joined
+from bedplate.text import listed, near_or_list, quoted
+from bedplate.units import read_limits, read_value
+from bedplate.assess.estimates import unit_in
+
+STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
+
+
+def places_named(job: Job, typed: str, noun: str, fate: str) -> list[str]:
+    """Return every place that an address of a set, proof or step names, as the record spells it.
+
+    Raises:
+        NotUnderstoodError: there is none of that name, or no such position.
+    """
+    tag = typed.partition(".")[0]
+    named = job.layout.find(tag, noun)
+    if named is None:
+        known = job.layout.names(noun)
+        word = {"fasteners": "set of fasteners"}.get(noun, noun)
+        raise NotUnderstoodError(
+            f"{fate} There is no {word} {quoted(tag)}.", near_or_list(tag, known, "There are")
+        )
+    selection = job.layout.select(typed, noun)
+    return [joined(named.name, position) for position in selection.positions]
+
+
+def _whole(typed: str | None, option: str) -> int | None:
+    """Return a count typed after an option."""
+    if typed is None:
+        return None
+    if not typed.isascii() or not typed.isdigit() or not 0 < int(typed[:9]) < 100_000:
+        raise NotUnderstoodError(f"Not recorded. {option} takes a whole number, not {quoted(typed)}.")
+    return int(typed)
+
+
+def _show_cautions(job: Job, entries: Sequence[AnyEntry]) -> None:
+    screen = context.screen()
+    for entry in entries:
+        for caution in dict.fromkeys(cautions(entry, job)):
+            screen.err(f"CAUTION  {caution}")
+        return
+
+
+def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
+    shown = False
+
+    def checked(job: Job, answers: object) -> list[AnyEntry]:
+        nonlocal shown
+        entries = propose(job)
+        if not shown:
+            _show_cautions(job, [e for e in entries if isinstance(e, Step | Fasteners)])
+            shown = True
+        return permitted(job, entries, answers)
+
+    tell(record(checked), command)
+
+
+def fasten(
+    tag: Annotated[
+        str | None, typer.Argument(metavar="SET", help="N, or M.3; all positions, without.")
+    ] = None,
+    state: Annotated[
+        str | None, typer.Argument(metavar="|".join(STATES), help="What was done.")
+    ] = None,
+    *,
+    count: Annotated[str | None, typer.Option(metavar="N", help="How many; all, without.")] = None,
+    stage: Annotated[str | None, typer.Option(metavar="N", help="Of a tightening in turns.")] = None,
+    reached: Annotated[
+        str | None, typer.Option(metavar="VALUE", help="Torque or angle reached.")
+    ] = None,
+    gauge: Gauge = None,
+    trial: Annotated[
+        bool, typer.Option("--trial", help="Tight on old parts, to take readings.")
+    ] = False,
+    at: At = None,
+    note: Note = None,
+) -> None:
+    """Record nuts, bolts and their locks.
+
+    Alone it lists the sets and how they stand.
+
+    Examples:
+      bedplate fasten N removed
+      bedplate fasten N tight --reached 17
+      bedplate fasten M.2 tight --stage 1 --reached "30 N*m" -g wrench1
+      bedplate fasten N locked
+    """
+    if tag is None:
+        _list_sets()
+        return
+    if state not in STATES:
+        raise NotUnderstoodError(
+            f"Not recorded. {quoted(state or '')} is no state of fasteners."
+            if state
+            else "Not recorded. What was done to them?",
+            f"They are:  {listed(STATES)}",
+        )
+    when, number, turn = done_at(at, clock()), _whole(count, "--count"), _whole(stage, "--stage")
+
+    def moved(job: Job) -> list[AnyEntry]:
+        found = places_named(job, tag, "fasteners", "Not recorded.")
+        read_on, copies = _gauge(job, gauge)
+        value = _reached(job, found[0], turn, reached)
+        return [
+            *copies,
+            *(
+                Fasteners.model_validate({
+                    "set": place, "state": state, "count": number, "stage": turn, "value": value,
+                    "gauge": read_on, "trial": True if trial else None, "note": note,
+                    "done_at": when,
+                })
+                for place in found
+            ),
+        ]  # fmt: skip
+
+    _append(moved, "fasten")
+
+
+def _gauge(job: Job, name: str | None) -> tuple[str | None, list[AnyEntry]]:
+    if name is None:
+        return None, []
+    own, copy = copied_gauge(job, name, context.cabinet().gauges())
+    return own, [copy] if copy is not None else []
+
+
+def _reached(job: Job, place: str, stage: int | None, typed: str | None) -> str | None:
+    """Return what was reached as the record keeps it; a bare figure has the stage's unit."""
+    if typed is None:
+        return None
+    row = job.layout.row(place.partition(".")[0], model.Fasteners)
+    stages = row.stages or ()
+    at = (stage or 1) - 1
+    unit = _unit_of_stage(stages[at].limits) if at < len(stages) else "N*m"
+    value = read_value(typed, unit, what=f"{row.tag} ({row.title})")
+    if value.two_ended or value.sign:
+        raise NotUnderstoodError(f"Not recorded. {quoted(typed)} is not what was reached.")
+    return value.text
+
+
+def _unit_of_stage(limits: str) -> str:
+    if ".." in limits:
+        return read_limits(limits, "N*m")[2]
+    return unit_in(limits)
+
+
+def _list_sets() -> None:
+    from bedplate.record.sets import Sets  # noqa: PLC0415 - only for the list
+
+    found = at_hand()
+    screen = context.screen()
+    sets = Sets.of(found.job)
+    rows = []
+    for name in found.job.layout.names("fasteners"):
+        for place in places_named(found.job, name, "fasteners", "Nothing shown."):
+            tag, _, position = place.partition(".")
+            state = sets.at(tag, tuple(position.split("/")) if position else ())
+            rows.append((place, state.title))
+    if screen.as_json:
+        sets_json = [{"set": place, "state": state} for place, state in rows]
+        screen.json({**heading("fasten", found.name, found.job), "sets": sets_json})
+        return
+    if not rows:
+        screen.out("The sheet has no sets of fasteners.")
+    for place, state in rows:
+        screen.out(f"{place}  {state}")
+
+
+def prove(
+    proof: Annotated[str, typer.Argument(metavar="PROOF", help="SPIN, or TURN.3.")],
+    result: Annotated[str, typer.Argument(metavar="pass|fail", help="How it came out.")],
+    *,
+    at: At = None,
+    note: Note = None,
+) -> None:
+    """Record a proof.
+
+    Examples:
+      bedplate prove SPIN pass
+      bedplate prove TURN.2 fail --note "tight spot at half a turn"
+    """
+    if result not in ("pass", "fail"):
+        raise NotUnderstoodError(
+            f"Not recorded. {quoted(result)} is neither pass nor fail.",
+            f"Type:  bedplate prove {proof} pass",
+        )
+    when = done_at(at, clock())
+
+    def proved(job: Job) -> list[AnyEntry]:
+        return [
+            Proof(proof=place, passed=result == "pass", note=note, done_at=when)
+            for place in places_named(job, proof, "proof", "Not recorded.")
+        ]
+
+    _append(proved, "prove")
+
+
+def done(
+    step: Annotated[str | None, typer.Argument(metavar="STEP", help="Its id.")] = None,
+    *,
+    undone: Annotated[bool, typer.Option("--undone", help="It has come apart again.")] = False,
+    why: Annotated[str | None, typer.Option(metavar="TEXT", help="Why it is undone.")] = None,
+    at: At = None,
+    note: Note = None,
+) -> None:
+    """Record a step done; alone, show the next.
+
+    Examples:
+      bedplate done
+      bedplate done gears-in
+      bedplate done close --undone --why "gasket had slipped"
+    """
+    if step is None:
+        _show_next()
+        return
+    if undone and why is None:
+        raise NotUnderstoodError(
+            "Not recorded. Undoing a step needs its reason.",
+            f'Type:  bedplate done {step} --undone --why "..."',
+        )
+    when = done_at(at, clock())
+    told = why if undone else note
+
+    def finished(job: Job) -> list[AnyEntry]:
+        return [
+            Step(step=place, done=not undone, note=told, done_at=when)
+            for place in places_named(job, step, "step", "Not recorded.")
+        ]
+
+    _append(finished, "done")
+
+
+def _show_next() -> None:
+    found = at_hand()
+    upcoming = next_actions(found.job, Assessment(found.job).all, clock())
+    screen = context.screen()
+    if screen.as_json:
+        rows = [action_row(action) for action in upcoming]
+        screen.json({**heading("done", found.name, found.job), "next": rows})
+        return
+    if not upcoming:
+        screen.out("Nothing is left to do.")
+        return
+    first = upcoming[0]
+    screen.out(f"next: {first.text}")
+    if first.type:
+        screen.out(f"   {first.type}")
+
+
+def use(
+    part: Annotated[str, typer.Argument(metavar="PART", help="gasket, tab washer, sealant.")],
+    *,
+    count: Annotated[str | None, typer.Option(metavar="N", help="How many; one, without.")] = None,
+    number: Annotated[str | None, typer.Option(metavar="NUMBER", help="Its part number.")] = None,
+    maker: Annotated[str | None, typer.Option(metavar="NAME", help="Who made it.")] = None,
+    batch: Annotated[str | None, typer.Option(metavar="TEXT", help="Its batch.")] = None,
+    at: At = None,
+    note: Note = None,
+) -> None:
+    """Draw a gasket, seal, lock or part.
+
+    One of a component that is always new is its new part.
+
+    Examples:
+      bedplate use gasket --number G-114
+      bedplate use "tab washer" --count 4
+    """
+    drawn = PartUsed(
+        part=part, count=_whole(count, "--count"), number=number, maker=maker, batch=batch,
+        note=note, done_at=done_at(at, clock()),
+    )  # fmt: skip
+    _append(lambda _job: [drawn], "use")

@@ -1,0 +1,57 @@
+"""The rules' yes to what is proposed, entry by entry, each against the job with those before it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from bedplate.assembly.rules import may, questions
+from bedplate.assess.fits import Assessment
+from bedplate.assess.questions import QuestionError
+from bedplate.cli import ask, context
+from bedplate.cli.store import clock
+from bedplate.record.entries import NO_LINE, AnyEntry, moment_text, stamped
+from bedplate.record.job import Job, extended
+
+WEIGHED = frozenset({"proof", "step", "fasteners", "concession", "settled", "signed"})
+"""Kinds of entry whose rules ask how the fits stand."""
+
+
+def permitted(
+    job: Job, entries: Sequence[AnyEntry], answers: object = None
+) -> list[AnyEntry]:
+    """Return the entries, if every one of them may be made.
+
+    Args:
+        job: the job as it stands; it is grown by the entries to ask about the next.
+        entries: as proposed, in order.
+        answers: what has been answered so far, by the key of the question.
+
+    Raises:
+        RefusedError: a rule forbids one; none is to be recorded.
+        QuestionError: on a terminal, something is asked back first.
+    """
+    now, by = clock(), context.hand()
+    for entry in entries:
+        fits = Assessment(job).all if entry.kind in WEIGHED else ()
+        may(entry, job, fits, now, by)
+        _ask_back(entry, job, answers if isinstance(answers, Mapping) else {})
+        if entry is not entries[-1]:
+            stamp = stamped(entry, n=job.last + 1, at=moment_text(now), by=by, prev=NO_LINE)
+            job = extended(job, [stamp])
+    return list(entries)
+
+
+def _ask_back(entry: AnyEntry, job: Job, answers: Mapping[object, str]) -> None:
+    """Put what is asked before an entry is made; without a terminal it is only said."""
+    for question in questions(entry, job, clock()):
+        if question.text in answers:
+            continue
+        if not ask.can_ask():
+            context.screen().err(question.text)
+            continue
+        raise QuestionError(
+            f"Not recorded. {question.text}",
+            key=question.text,
+            lines=[question.text, "  y  yes    q  no, record nothing: "],
+            answers={"y": "yes", "yes": "yes"},
+        )

@@ -1,0 +1,153 @@
+"""``bedplate status``: what is next, what is in the way of the signature, what waits for whom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from bedplate.assembly.blockers import blockers
+from bedplate.assembly.moments import open_moment, signed_moments
+from bedplate.assembly.next_step import Action, next_actions
+from bedplate.assembly.obstacles import Blocker
+from bedplate.assess.fits import Assessment
+from bedplate.assess.gauges import overdue
+from bedplate.cli import context
+from bedplate.cli.recorded import action_row, heading
+from bedplate.cli.screen import Screen, wrapped
+from bedplate.cli.store import AtHand, at_hand, clock
+from bedplate.record.waiting import PutOff, Waiting
+from bedplate.seal.copies import find_copies
+from bedplate.text import counted, visible
+
+MOST_SHOWN = 8
+"""Lines of what is next; the rest is counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class Status:
+    """Where a job stands.
+
+    Attributes:
+        moment: the first that is not signed, None where all are.
+        signed: the moments that are.
+        upcoming: what to do, in order.
+        in_the_way: what blocks the signature for ``moment``.
+        put_off: what waits for a moment, a time or a person.
+        copies: names of copies of the job that hold lines which it lacks.
+    """
+
+    moment: str | None
+    signed: tuple[str, ...]
+    upcoming: Sequence[Action]
+    in_the_way: Sequence[Blocker]
+    put_off: Sequence[PutOff]
+    copies: tuple[str, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Whether nothing is in the way of the first unsigned moment."""
+        return not self.in_the_way
+
+
+def status_of(found: AtHand) -> Status:
+    """Return where the job at hand stands."""
+    job, now = found.job, clock()
+    fits = Assessment(job).all
+    moment = open_moment(job)
+    copies = copies_ahead(found)
+    in_the_way = []
+    if moment is not None:
+        late = overdue(job, now.date())
+        in_the_way = blockers(job, fits, moment, now, gauges_overdue=late, copies=copies)
+    return Status(
+        moment,
+        signed_moments(job),
+        next_actions(job, fits, now),
+        in_the_way,
+        Waiting.of(job).put_off,
+        copies,
+    )
+
+
+def copies_ahead(found: AtHand) -> tuple[str, ...]:
+    """Return the names of copies of the job, beside it, that hold lines which it lacks."""
+    return tuple(copy.name for copy in find_copies(found.path, found.file.data))
+
+
+def status() -> None:
+    """Show what is next and what is in the way.
+
+    Examples:
+      bedplate status
+      bedplate status --json
+    """
+    found = at_hand()
+    stands = status_of(found)
+    screen = context.screen()
+    if screen.as_json:
+        screen.json(document(found, stands))
+        return
+    job = found.job
+    title = job.opened.machine or job.sheet.title or ""
+    state = f"signed for {', '.join(stands.signed)}" if stands.signed else "not signed"
+    entries = counted(job.last, "entry", "entries")
+    screen.out("    ".join(filter(None, (visible(found.name), visible(title), entries, state))))
+    _section(screen, "Next", [(a.text, a.type) for a in stands.upcoming])
+    if stands.moment is not None:
+        where = f"In the way of the signature for {stands.moment}"
+        rows = [(b.text, b.type) for b in stands.in_the_way]
+        _section(screen, where, rows or [("nothing", f"bedplate sign {_word(stands.moment)}")])
+    rows = [
+        (f'{item.n} "{visible(item.text)}"', f"until {visible(item.until)}")
+        for item in stands.put_off
+    ]
+    _section(screen, "Put off", rows)
+    for copy in stands.copies:
+        screen.err(f"{visible(copy)} is a copy of this job with lines that this one lacks.")
+        screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
+
+
+def _word(moment: str) -> str:
+    return f'"{moment}"' if " " in moment else moment
+
+
+def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> None:
+    if not rows:
+        return
+    screen.out()
+    screen.out(f"{title}:" if screen.plain else title)
+    width = screen.columns if screen.terminal else 80
+    for text, what in rows[:MOST_SHOWN]:
+        for line in _two_columns(text, what, width):
+            screen.out(line)
+    if len(rows) > MOST_SHOWN:
+        screen.out(f"  and {len(rows) - MOST_SHOWN} more")
+
+
+def _two_columns(text: str, what: str, width: int) -> list[str]:
+    """Return a line with its command at the right, or below where it does not fit."""
+    column = 50
+    if len(text) <= column - 4 and column + len(what) <= width:
+        return [f"  {text:<{column - 2}}{what}".rstrip()]
+    return [*wrapped(text, "  ", "    ", width), *([f"      {what}"] if what else [])]
+
+
+def document(found: AtHand, stands: Status) -> dict[str, Any]:
+    """Return what `status` gives under ``--json``."""
+    return {
+        **heading("status", found.name, found.job),
+        "ok": stands.ok,
+        "moment": stands.moment,
+        "next": [action_row(action) for action in stands.upcoming],
+        "blockers": [
+            {"kind": b.kind, "what": b.what, "text": b.text, "type": b.type}
+            for b in stands.in_the_way
+        ],
+        "deferred": [
+            {"entry": item.n, "text": item.text, "until": item.until, "holds": item.holds}
+            for item in stands.put_off
+        ],
+        "signed": list(stands.signed),
+        "copies": list(stands.copies),
+    }
