@@ -54,7 +54,7 @@ for turn in range(1, kills + 1):
     os.close(told)
     with os.fdopen(heard, "rb") as pipe:
         first = pipe.readline()
-        time.sleep(random.uniform(0, 0.02))
+        time.sleep(random.uniform(0, 0.006))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         lines = [first, *pipe.readlines()]

@@ -1,16 +1,26 @@
 from __future__ import annotations
 
+from calendar import isleap
+from datetime import date, datetime
+from functools import cache
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
 from bedplate.record import fields
 
 
+@cache
+def adapter_of(kind: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)
+
+
 def accepts(kind: Any, value: object) -> bool:
     try:
-        TypeAdapter(kind).validate_python(value, strict=True)
+        adapter_of(kind).validate_python(value, strict=True)
     except ValidationError:
         return False
     return True
@@ -23,7 +33,9 @@ def accepts(kind: Any, value: object) -> bool:
         "2025-11-24T15:40:00Z",
         "2024-02-29T00:00:00-00:00",
         "2025-11-24T15:40:00.123456+05:45",
-        "0001-01-01T00:00:00+23:59",
+        "1000-01-01T00:00:00+23:59",
+        "8999-12-31T23:59:59-23:59",
+        "2000-02-29T12:00:00Z",
     ],
 )
 def test_a_moment_of_rfc_3339_with_its_offset_is_taken(text: str) -> None:
@@ -54,11 +66,36 @@ def test_a_moment_of_rfc_3339_with_its_offset_is_taken(text: str) -> None:
         " 2025-11-24T15:40:00+01:00",
         "20251124T154000+0100",
         "2025-W48-1T15:40:00+01:00",
-        "0000-01-01T00:00:00Z",
+        "0999-01-01T00:00:00Z",
+        "9000-01-01T00:00:00Z",
+        "2100-02-29T12:00:00Z",
+        "2025-00-10T12:00:00Z",
+        "2025-10-00T12:00:00Z",
     ],
 )
 def test_anything_else_is_no_moment(text: str) -> None:
     assert not accepts(fields.Moment, text)
+
+
+@given(st.dates(min_value=date(1000, 1, 1), max_value=date(8999, 12, 31)))
+def test_every_day_there_is_is_taken(day: date) -> None:
+    assert accepts(fields.Moment, f"{day.isoformat()}T15:40:00+01:00")
+
+
+@given(st.integers(1_000, 8_999), st.integers(0, 13), st.integers(0, 32))
+def test_a_day_is_taken_if_and_only_if_it_is_one(year: int, month: int, day: int) -> None:
+    text = f"{year}-{month:02}-{day:02}T15:40:00+01:00"
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        assert not accepts(fields.Moment, text)
+    else:
+        assert accepts(fields.Moment, text)
+
+
+def test_the_29th_of_february_is_taken_in_leap_years_alone() -> None:
+    taken = {y for y in range(1_000, 9_000) if accepts(fields.Moment, f"{y}-02-29T00:00:00Z")}
+    assert taken == {year for year in range(1_000, 9_000) if isleap(year)}
 
 
 def test_a_text_has_1_to_4000_characters_each_of_them_whole() -> None:

@@ -3,8 +3,6 @@
 Every type here is checked when an entry is made as well as when it is read from a file.
 """
 
-import re
-from datetime import datetime
 from typing import Annotated, Any, Final
 
 from pydantic import AfterValidator, Field
@@ -16,24 +14,18 @@ NESTING_LIMIT: Final = 16
 NUMBER_LIMIT: Final = 10**20
 """A whole number has at most 20 digits."""
 
-_MOMENT = re.compile(
-    r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]{1,9})?"
-    r"(?:Z|[+-](?:[01][0-9]|2[0-3]):[0-5][0-9])",
-    re.ASCII,
+_LEAP = "(?:[1-8][0-9](?:0[48]|[2468][048]|[13579][26])|(?:1[26]|[2468][048]|[3579][26])00)-02-29"
+_DATE = (
+    "(?:[1-8][0-9]{3}-(?:(?:0[1-9]|1[0-2])-(?:0[1-9]|1[0-9]|2[0-8])"
+    "|(?:0[13-9]|1[0-2])-(?:29|30)|(?:0[13578]|1[02])-31)"
+    f"|{_LEAP})"
 )
+_CLOCK = "(?:[01][0-9]|2[0-3]):[0-5][0-9]"
+_MOMENT = rf"^{_DATE}T{_CLOCK}:[0-5][0-9](?:\.[0-9]{{1,9}})?(?:Z|[+-]{_CLOCK})$"
+"""RFC 3339, in the years 1000 to 8999: none leaves the calendar when its offset is taken off.
 
-
-def _a_moment(text: str) -> str:
-    """Return the text if it is a date and time that exist, with their offset from UTC."""
-    if _MOMENT.fullmatch(text) is None:
-        msg = "no time of RFC 3339 with its offset, like 2025-11-24T15:40:00+01:00"
-        raise ValueError(msg)
-    try:
-        datetime.fromisoformat(text)
-    except ValueError as err:
-        msg = "no day or time that there is"
-        raise ValueError(msg) from err
-    return text
+A pattern, and not a call of Python, since it is asked once a line in files of 100,000 lines.
+"""
 
 
 def _a_sheet(sheet: dict[str, Any]) -> dict[str, Any]:
@@ -87,7 +79,7 @@ def _bound_number(number: int) -> None:
 
 Text = Annotated[str, Field(min_length=1, max_length=TEXT_LIMIT)]
 """Free text, a name, an address, a quantity with its unit: never empty, no lone surrogate."""
-Moment = Annotated[str, AfterValidator(_a_moment)]
+Moment = Annotated[str, Field(pattern=_MOMENT)]
 """Date and time of RFC 3339 with the offset."""
 Number = Annotated[int, Field(ge=1, lt=NUMBER_LIMIT)]
 """The number of an entry, a life, a row, a stage."""

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Callable
+from functools import cache
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
 from pydantic import ValidationError
 
 from bedplate.errors import StorageError
-from bedplate.record.entries import FORMAT, KINDS, adapter
+from bedplate.record.entries import FORMAT, KINDS
 from bedplate.record.fields import NESTING_LIMIT
 from bedplate.text import quoted
 
@@ -26,7 +28,9 @@ LINE_LIMIT: Final = 1 << 20
 DIGITS_LIMIT: Final = 20
 
 _FORMAT = re.compile(r"bedplate-job/([0-9]{1,9})", re.ASCII)
+_KIND = b',"kind":"'
 _HASH = re.compile(r"[0-9a-f]{64}", re.ASCII)
+_NO_TIME = "is no time of RFC 3339 with its offset, like 2025-11-24T15:40:00+01:00"
 _AS_IT_STANDS = "To see it as it stands:  bedplate log --raw"
 
 
@@ -83,16 +87,33 @@ def read_line(line: bytes, *, file: str = "the file", number: int | None = None)
         SpellingError: not an entry, or not in its one spelling.
 
     """
-    if len(line) <= LINE_LIMIT:
+    codec = _codec_of(_kind_in(line))
+    if codec is not None and len(line) <= LINE_LIMIT:
+        validate, to_json = codec
         try:
-            entry: AnyEntry = adapter().validator.validate_json(line)
+            entry: AnyEntry = validate(line)
         except ValidationError:
             pass  # why, is found out below, with better words
         else:
-            json_of = entry.__pydantic_serializer__.to_json
-            if json_of(entry, exclude_none=True, by_alias=True) + b"\n" == line:
+            if to_json(entry, exclude_none=True, by_alias=True) + b"\n" == line:
                 return entry
     raise _what_is_wrong(line, file, "a line" if number is None else f"line {number}")
+
+
+def _kind_in(line: bytes) -> bytes:
+    """Return the kind as a well spelled line has it: within a text every quote is escaped."""
+    start = line.find(_KIND) + len(_KIND)
+    return line[start : line.find(b'"', start)] if start >= len(_KIND) else b""
+
+
+@cache
+def _codec_of(kind: bytes) -> tuple[Callable[[bytes], AnyEntry], Callable[..., bytes]] | None:
+    """Return what reads and what spells lines of a kind; only the kinds met are ever built."""
+    model = KINDS.get(kind.decode("latin-1"))
+    if model is None:
+        return None
+    model.model_rebuild()
+    return model.__pydantic_validator__.validate_json, model.__pydantic_serializer__.to_json
 
 
 def read_link(line: bytes) -> tuple[int, str]:
@@ -264,4 +285,6 @@ def in_words(err: ValidationError) -> str:
     }
     what = ".".join(str(step) for step in fault["loc"])
     where = quoted(what) if what else "what it says"
-    return f"{where} {said.get(fault['type'], 'is not what it may be')}"
+    is_time = fault["loc"][-1:] in {("at",), ("done_at",)}
+    otherwise = _NO_TIME if is_time else "is not what it may be"
+    return f"{where} {said.get(fault['type'], otherwise)}"
