@@ -164,6 +164,17 @@ def test_an_altered_file_of_cr_lf_is_not_said_to_be_whole() -> None:
     assert [entry.n for entry in report.entries] == [1, 2]
 
 
+def test_a_single_line_of_cr_lf_is_said_so() -> None:
+    report = check(b"".join([LINES[0][:-1] + b"\r\n", *LINES[1:]]))
+    assert report.broken is not None
+    assert report.broken.reason.startswith("1 line ends in CR LF, as mail")
+
+
+def test_line_ends_are_turned_back_once() -> None:
+    report = check(DATA.replace(b"\n", b"\r" * 5_000 + b"\n"))
+    assert report.line_ends == LineEnds(turned=5, lines=5, whole=False)
+
+
 def chained(*said: dict[str, object]) -> list[bytes]:
     """Return lines of any fields, with the numbers and hashes of a chain."""
     lines: list[bytes] = []
@@ -216,6 +227,16 @@ def test_entries_end_where_an_unknown_kind_begins() -> None:
     assert [entry.n for entry in report.entries] == [1, 2]
     assert report.unknown is not None
     assert report.head == Head(3, sha256(newer).hexdigest())
+
+
+@pytest.mark.parametrize("n", ['"x"', "4"])
+def test_an_unknown_kind_that_does_not_fit_is_a_break(n: str) -> None:
+    prev = sha256(LINES[1]).hexdigest()
+    line = f'{{"n":{n},"at":"{AT}","by":"Ann","kind":"oiled","prev":"{prev}"}}\n'
+    report = check(b"".join([*LINES[:2], line.encode()]))
+    assert report.broken is not None
+    assert report.broken.line == 3
+    assert report.unknown is None
 
 
 def test_a_chain_goes_on_after_a_file_that_was_checked() -> None:

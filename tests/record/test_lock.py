@@ -139,6 +139,17 @@ def test_a_disk_without_locks_is_said(
     ]
 
 
+def test_a_system_without_a_table_of_locks_does_not_tell(
+    descriptor: int, holder: subprocess.Popen[bytes], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def none(*_: object, **__: object) -> str:
+        raise FileNotFoundError
+
+    monkeypatch.setattr(Path, "read_text", none)
+    assert holder_of(descriptor) is None
+    assert holder.poll() is None
+
+
 TABLE = """\
 1: FLOCK  ADVISORY  WRITE 311 {major:02x}:{minor:02x}:{inode} 0 EOF
 1: -> FLOCK  ADVISORY  WRITE 312 {major:02x}:{minor:02x}:{inode} 0 EOF

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import time
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -329,6 +330,27 @@ def test_what_is_not_spelled_so_is_refused_with_its_reason(line: bytes, reason: 
 def test_a_sheet_nested_as_deep_as_may_be_is_read() -> None:
     line = sheet_line(b'{"a":' * 15 + b"1" + b"}" * 15)
     assert spell(read_line(line)) == line
+
+
+@pytest.mark.parametrize(
+    ("line", "reason"),
+    [
+        (b'"' + b'\\"' * 500_000 + b"\n", "it is no JSON"),
+        (b'"' * 999_999 + b"\n", "it is no JSON"),
+        (b"[]" * 500_000 + b"\n", "it is no JSON"),
+        (b"-" * 999_999 + b"\n", "it is no JSON"),
+        (b"[" + b"1," * 500_000 + b"1]\n", "it is no object"),
+        (
+            as_line({f"{n}": 1 for n in range(90_000)})[:-2] + b',"0":1}\n',
+            'the key "0" stands in it twice',
+        ),
+    ],
+)
+def test_a_line_made_to_keep_the_reader_busy_does_not(line: bytes, reason: str) -> None:
+    assert len(line) <= LINE_LIMIT
+    began = time.process_time()
+    assert refusal(line).reason == reason
+    assert time.process_time() - began < 5
 
 
 def test_braces_within_a_text_are_no_nesting() -> None:

@@ -46,7 +46,6 @@ class OpenJob:
         Raises:
             StorageError: it cannot be opened for writing, is no job, or its chain is broken.
             UnknownHereError: of a format, or with a kind or field, that is not known here.
-
         """
         self.path = path
         self.wait = wait
@@ -112,7 +111,6 @@ class OpenJob:
 
         Raises:
             StorageError: nothing was recorded; or, if it says so, it may or may not be recorded.
-
         """
         if self._spent is not None:
             raise self._spent

@@ -23,7 +23,6 @@ class Appended:
         completed: number of an entry that only lacked its newline, and has it now.
         kept: where a torn tail was kept that could not be completed.
         clock_back: number of the entry before, where that is dated later than these.
-
     """
 
     entries: tuple[AnyEntry, ...]

@@ -13,7 +13,7 @@ import io
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
 
@@ -21,7 +21,7 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import NO_LINE
 from bedplate.record.spelling import SpellingError, UnknownHereError, read_line, read_link
 from bedplate.record.tampering import Break, find_break
-from bedplate.text import quoted
+from bedplate.text import counted, quoted
 
 if TYPE_CHECKING:
     from bedplate.record.entries import AnyEntry
@@ -53,7 +53,6 @@ class LineEnds:
         turned: how many.
         lines: of how many.
         whole: whether the chain holds once they are turned back.
-
     """
 
     turned: int
@@ -73,7 +72,6 @@ class ChainReport:
         unknown: the first format, kind or field that is not known here.
         torn: what stands behind the last whole line and was never acknowledged.
         line_ends: set where lines end in CR LF.
-
     """
 
     lines: tuple[bytes, ...]
@@ -98,7 +96,6 @@ class Chain:
         count: lines so far.
         link: SHA-256 in hex of the last line, what the next must have as ``prev``.
         unknown: the first thing not known here.
-
     """
 
     def __init__(self, file: str = "the file") -> None:
@@ -195,8 +192,16 @@ def check(data: bytes, file: str = "the file") -> ChainReport:
     Args:
         data: the whole file.
         file: its name as it may be shown, for the message about what is not known here.
-
     """
+    report = _checked(data, file)
+    turned = [number for number, line in enumerate(report.lines, 1) if line.endswith(b"\r\n")]
+    if report.broken is None or not turned:
+        return report
+    return _turned_back(report, turned, _checked(data.replace(b"\r\n", b"\n"), file))
+
+
+def _checked(data: bytes, file: str) -> ChainReport:
+    """Return what the bytes show, whatever their line ends."""
     end = whole_length(data)
     lines = tuple(lines_of(data[:end]))
     chain = Chain(file)
@@ -209,29 +214,23 @@ def check(data: bytes, file: str = "the file") -> ChainReport:
         entries = tuple(chain.entries)
         return ChainReport(lines, entries, head, None, chain.unknown, data[end:])
     broken = find_break(lines, chain.count + 1, known=chain.unknown is None)
-    if b"\r\n" in data and (turned := _turned_back(data, lines, head, file)):
-        return turned
     sound = tuple(chain.entries[: broken.line - 1])
     before = len(chain.entries) + 1 < broken.line
     unknown = chain.unknown if before else None  # else it was made unknown by who altered it
     return ChainReport(lines, sound, head, broken, unknown, data[end:])
 
 
-def _turned_back(
-    data: bytes, lines: tuple[bytes, ...], head: Head | None, file: str
-) -> ChainReport | None:
-    """Return the report of a file with CR LF as its line ends; None where CR is not the matter."""
-    turned = [number for number, line in enumerate(lines, 1) if line.endswith(b"\r\n")]
-    if not turned:
-        return None
-    inner = check(data.replace(b"\r\n", b"\n"), file)
-    ends = LineEnds(len(turned), len(lines), inner.whole)
-    many = "every line ends" if ends.turned == ends.lines else f"{ends.turned} lines end"
+def _turned_back(report: ChainReport, turned: Sequence[int], inner: ChainReport) -> ChainReport:
+    """Return the report on a file with CR LF, by what it is with its line ends turned back."""
+    ends = LineEnds(len(turned), len(report.lines), inner.whole)
+    many = f"{counted(ends.turned, 'line')} end" if ends.turned > 1 else "1 line ends"
+    if ends.turned == ends.lines:
+        many = "every line ends"
     reason = f"{many} in CR LF, as mail and some editors make it; with the line ends turned back "
     reason += "it is whole" if inner.broken is None else inner.broken.reason
     first = turned[0] if inner.broken is None else min(turned[0], inner.broken.line)
     broken = Break(first, (first,), reason)
-    return ChainReport(lines, inner.entries, head, broken, inner.unknown, inner.torn, ends)
+    return replace(inner, lines=report.lines, head=report.head, broken=broken, line_ends=ends)
 
 
 def held_against(lines: Sequence[bytes], head: str) -> str | None:
@@ -246,7 +245,6 @@ def held_against(lines: Sequence[bytes], head: str) -> str | None:
 
     Raises:
         NotUnderstoodError: it is no head.
-
     """
     given = _HEAD.fullmatch(head)
     if given is None or len(given[2]) < HEAD_DIGITS:

@@ -29,7 +29,6 @@ class Target:
         size: its size in bytes before the lines.
         count: its entries before them, for messages.
         fate: first words where nothing was recorded.
-
     """
 
     descriptor: int
@@ -55,7 +54,6 @@ def commit(target: Target, payload: bytes, entries: Sequence[AnyEntry]) -> None:
     Raises:
         StorageError: they could not be written; the file is as it was.
         InDoubtError: they may or may not be recorded.
-
     """
     try:
         try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Callable
 from datetime import datetime
@@ -41,7 +42,6 @@ def create(
     Raises:
         RefusedError: the job is there already.
         StorageError: it could not be written, or the file is something else.
-
     """
     descriptor, made = _new_or_there(path)
     try:
@@ -57,7 +57,8 @@ def create(
             return _begin(descriptor, path, batch, data)
     except StorageError:
         if made and disk.is_at(path, descriptor) and not disk.size_of(descriptor):
-            path.unlink()
+            with contextlib.suppress(OSError):  # if it stays: an empty file is taken as new
+                path.unlink()
         raise
     finally:
         os.close(descriptor)

@@ -42,7 +42,6 @@ def open_regular(path: Path, *, writing: bool, fate: str = "Not read.") -> int:
 
     Raises:
         StorageError: it is missing, a folder, a link, a pipe or device, too large, or barred.
-
     """
     shown = visible(str(path))
     try:
@@ -124,7 +123,6 @@ def write_once(descriptor: int, payload: bytes) -> None:
 
     Raises:
         OSError: the system refused, or took only a part (as if the disk were full).
-
     """
     if os.write(descriptor, payload) != len(payload):
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
@@ -135,7 +133,6 @@ def cut(descriptor: int, size: int) -> None:
 
     Raises:
         OSError: it could not be cut.
-
     """
     os.ftruncate(descriptor, size)
     with contextlib.suppress(OSError):  # the write had failed before: this is more than promised
@@ -147,7 +144,6 @@ def sync(descriptor: int) -> None:
 
     Raises:
         OSError: it may or may not lie there. To try again would be to be told yes without cause.
-
     """
     if sys.platform == "darwin":
         try:
@@ -165,7 +161,6 @@ def sync_folder(folder: Path) -> None:
 
     Raises:
         OSError: they may or may not lie there.
-
     """
     if sys.platform == "win32":
         return
@@ -182,7 +177,6 @@ def open_new(path: Path) -> int:
     Raises:
         FileExistsError: it is there.
         OSError: it cannot be made.
-
     """
     return os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_EXCL | _ALWAYS, 0o666)
 
@@ -193,18 +187,23 @@ def write_new(path: Path, data: bytes) -> None:
     Raises:
         FileExistsError: it is there.
         OSError: it could not be written; what was begun is taken away again.
-
     """
     how = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     descriptor = os.open(path, how, 0o666)
+    try:
+        _write_all(descriptor, data)
+    except OSError:
+        path.unlink(missing_ok=True)
+        raise
+    sync_folder(path.parent)
+
+
+def _write_all(descriptor: int, data: bytes) -> None:
+    """Write, sync and close."""
     try:
         rest = memoryview(data)
         while rest:
             rest = rest[os.write(descriptor, rest) :]
         sync(descriptor)
-    except OSError:
-        path.unlink(missing_ok=True)
-        raise
     finally:
         os.close(descriptor)
-    sync_folder(path.parent)

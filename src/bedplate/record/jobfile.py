@@ -32,7 +32,6 @@ class JobFile:
         path: where it is.
         data: its bytes.
         report: what they show.
-
     """
 
     path: Path
@@ -96,7 +95,6 @@ def read_bytes(path: Path) -> bytes:
 
     Raises:
         StorageError: no regular file of at most 512 MiB is there, or it cannot be read.
-
     """
     descriptor = open_regular(path, writing=False)
     try:
@@ -110,7 +108,6 @@ def read_all(descriptor: int, path: Path) -> bytes:
 
     Raises:
         StorageError: the system could not read them.
-
     """
     try:
         return read_range(descriptor, 0, size_of(descriptor))
@@ -125,7 +122,6 @@ def read_job_file(path: Path) -> JobFile:
     Raises:
         StorageError: it cannot be read, holds no whole line, or is no job.
         UnknownHereError: of a format, or with a kind or field, that is not known here.
-
     """
     data = read_bytes(path)
     return JobFile(path, data, examined(data, path))
@@ -137,7 +133,6 @@ def examined(data: bytes, path: Path) -> ChainReport:
     Raises:
         StorageError: no whole line, or no job.
         UnknownHereError: of a format, or with a kind or field, that is not known here.
-
     """
     shown = visible(path.name)
     report = check(data, shown)

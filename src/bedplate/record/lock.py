@@ -68,7 +68,6 @@ def locked(
 
     Raises:
         StorageError: another holds it for longer, or this disk knows no locks.
-
     """
     until = time.monotonic() + wait
     while True:

@@ -29,6 +29,9 @@ DIGITS_LIMIT: Final = 20
 
 _FORMAT = re.compile(r"bedplate-job/([0-9]{1,9})", re.ASCII)
 _KIND = b',"kind":"'
+_TOKEN = re.compile(rb'(?s)"(?:[^"\\]|\\.)*+(?:"|\Z)|[][{}]')  # a text without end takes the rest
+_OPENING = frozenset({b"{", b"["})
+_CLOSING = frozenset({b"}", b"]"})
 _HASH = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _NO_TIME = "is no time of RFC 3339 with its offset, like 2025-11-24T15:40:00+01:00"
 _AS_IT_STANDS = "To see it as it stands:  bedplate log --raw"
@@ -39,7 +42,6 @@ class SpellingError(StorageError):
 
     Attributes:
         reason: what is wrong with the line, as the end of a sentence about it.
-
     """
 
     def __init__(self, message: str, *hint: str, reason: str) -> None:
@@ -64,7 +66,6 @@ def spell(entry: Entry) -> bytes:
 
     Raises:
         StorageError: it is longer than a line may be.
-
     """
     json_of = entry.__pydantic_serializer__.to_json
     line = json_of(entry, exclude_none=True, by_alias=True) + b"\n"
@@ -85,7 +86,6 @@ def read_line(line: bytes, *, file: str = "the file", number: int | None = None)
     Raises:
         UnknownHereError: of a format or kind, or with a field, not known to this bedplate.
         SpellingError: not an entry, or not in its one spelling.
-
     """
     codec = _codec_of(_kind_in(line))
     if codec is not None and len(line) <= LINE_LIMIT:
@@ -121,7 +121,6 @@ def read_link(line: bytes) -> tuple[int, str]:
 
     Raises:
         SpellingError: it has no such fields, or is not strict JSON within the bounds.
-
     """
     try:
         reason = _fault_in_bytes(line)
@@ -193,11 +192,12 @@ def _parsed(line: bytes) -> object:
 def _nesting(line: bytes) -> int:
     """Return how deep braces and brackets stand within one another, those in texts aside."""
     deepest = depth = 0
-    for mark in re.sub(rb'"(?:[^"\\]|\\.)*"', b"", line):
-        if mark in b"{[":
+    for token in _TOKEN.finditer(line):
+        mark = token[0]
+        if mark in _OPENING:
             depth += 1
             deepest = max(deepest, depth)
-        elif mark in b"}]":
+        elif mark in _CLOSING:
             depth -= 1
     return deepest
 
@@ -207,12 +207,12 @@ def _json_fault(err: ValueError) -> str:
 
 
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        keys = [key for key, _ in pairs]
-        twin = next(key for key in keys if keys.count(key) > 1)
-        msg = f"the key {quoted(twin)} stands in it twice"
-        raise ValueError(msg)
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            msg = f"the key {quoted(key)} stands in it twice"
+            raise ValueError(msg)
+        found[key] = value
     return found
 
 
@@ -234,7 +234,6 @@ def _fault_in_fields(found: object, line: bytes) -> str:
     Raises:
         _UnknownFormat: it says that it is of another format.
         _UnknownName: its kind, or one of its fields, is not known here.
-
     """
     if not isinstance(found, dict):
         return "it is no object"

@@ -18,7 +18,6 @@ class Break:
         line: number of the line that is named, from 1, counted in the file as it stands.
         suspects: the lines it may be; two where only a seal can tell which.
         reason: in words, the end of a sentence.
-
     """
 
     line: int
@@ -46,7 +45,6 @@ def find_break(lines: Sequence[bytes], at: int, *, known: bool = True) -> Break:
         lines: all whole lines.
         at: number of that line, from 1; those before it are a chain, spelled as they should be.
         known: whether all formats, kinds and fields before it are known here.
-
     """
     links = [_Link(NO_LINE, 0, ""), *(_link(line) for line in lines[: at + 1])]
     if known and (fault := _fault(lines[at - 1])):

@@ -41,7 +41,6 @@ def keep(tail: bytes, path: Path, number: int) -> Path:
 
     Raises:
         OSError: it could not be written.
-
     """
     stem = f"{path.name}.torn-{number}-{sha256(tail).hexdigest()[:16]}"
     times = 1
@@ -69,7 +68,6 @@ def set_tail_aside(descriptor: int, path: Path, tail: bytes, size: int, number: 
 
     Raises:
         StorageError: it could not be kept, or not cut off; the job is as it was.
-
     """
     try:
         kept = keep(tail, path, number)
