@@ -70,6 +70,7 @@ def test_every_combination_is_judged_with_limits_of_its_own() -> None:
         (F(3), F(7), bands[0]),
         (F(5), F(0), bands[1]),
     ]
+    assert [(case.width_variance, case.middle) for case in found] == [(F(0), F(3)), (F(0), F(5))]
     assert [case.estimate for case in found] == [gap("3", square="7"), gap("5")]
 
 

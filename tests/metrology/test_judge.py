@@ -270,6 +270,16 @@ def test_an_open_end_decides_over_any_other_value_that_is_out() -> None:
     assert judge([*ends("3", None, BAND), case("1")]).side == "high"
 
 
+def test_of_two_open_ends_the_larger_u_decides() -> None:
+    found = judge([*ends(None, "3", BAND, "1"), *ends(None, "3", BAND, "4")])
+    assert (found.variance, found.case) == (F(4), 2)
+
+
+def test_the_closed_end_of_an_open_bracket_has_no_probability_even_by_itself() -> None:
+    found = judge(ends(None, "3", Limits(None, F(4)))[1:])
+    assert (found.verdict, found.judged, found.probability) == ("in", F(3), None)
+
+
 def test_an_open_end_away_from_the_limit_leaves_the_other_end_to_judge() -> None:
     found = judge(ends(None, "3", Limits(None, F(4))))
     assert (found.verdict, found.judged, found.margin, found.probability) == (
@@ -435,6 +445,12 @@ def test_both_may_settle_it_each_by_itself() -> None:
 def test_neither_can_where_the_rest_alone_is_too_much() -> None:
     assert settles(close("2.2", hand="0.02", gauge="0.02", rest="0.01")) == Settles(None, None)
     assert settles(close("2", hand="0.02", gauge="0.02")) == Settles(None, None)
+
+
+def test_nor_where_the_rest_alone_would_just_reach() -> None:
+    # d²/4 = 0.01, and 0.01 would be left however many the repeats
+    assert settles(close("2.2", hand="0.02", rest="0.01")) == Settles(None, None)
+    assert settles(close("2.2", gauge="0.02", rest="0.01")) == Settles(None, None)
 
 
 def test_what_is_not_close_needs_no_settling() -> None:

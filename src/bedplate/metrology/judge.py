@@ -228,8 +228,9 @@ def held_against(distance: Fraction, wear: Fraction | None, variance: Fraction) 
         return "in" if distance**2 >= guard else "in-close"
     if wear is not None and wear >= 0 and wear**2 >= guard:
         return "serviceable"
+    # A wear limit not yet passed, but not surely kept, lies within the guard on either side.
     beyond = distance if wear is None else wear
-    return "out" if beyond < 0 and beyond**2 > guard else "out-close"
+    return "out" if beyond**2 > guard else "out-close"
 
 
 def capability(limits: Limits, variance: Fraction) -> float | None:
