@@ -127,7 +127,7 @@ def _check_keys(scope: Scope, entry: Entry, fit: Fit) -> None:
 
 def _check_adjust(scope: Scope, path: Path, adjust: Adjust, quantity: Quantity | None) -> None:
     entry = scope.refer((*path, "feature"), adjust.feature, "feature")
-    if adjust.make is None and adjust.sizes is None:
+    if adjust.make is None and adjust.sizes is None and adjust.effect is None:
         scope.fault(
             path,
             'This says not how it changes:  make = "smaller"  (or "larger"),  or\n'

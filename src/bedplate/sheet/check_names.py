@@ -11,7 +11,7 @@ from bedplate.metrology.axes import Axis
 from bedplate.sheet.model import Along, Coordinates, Feature, Fit, Names, Size, name_of
 from bedplate.sheet.scope import SINGULAR, Entry, Scope, instead, told
 from bedplate.sheet.toml_source import Path
-from bedplate.text import counted, quoted
+from bedplate.text import quoted
 
 MOST_SPOTS = 100_000
 """Positions times stations that one row may have."""
@@ -40,7 +40,7 @@ def _check_axis(scope: Scope, name: str, names: tuple[str, ...] | dict[str, str]
         other = scope.layout.axes[name.casefold()].name
         scope.fault(path, f"{name} and {other} differ only by capitals; they would be one axis.")
         return
-    sound = _check_names_on(scope, path, names)
+    sound = _check_names_on(scope, path, name, names)
     try:
         scope.layout.admit_axis(name, names)
     except NotUnderstoodError as error:
@@ -56,12 +56,12 @@ def _vague_axis(name: str) -> str:
     return f"axis {name.casefold()}"
 
 
-def _check_names_on(scope: Scope, path: Path, names: Iterable[str]) -> bool:
+def _check_names_on(scope: Scope, path: Path, axis: str, names: Iterable[str]) -> bool:
     """Check the names that stand on an axis; return whether they are sound."""
     listed = list(names)
     before = len(scope.faults)
     if not listed:
-        scope.fault(path, 'This axis has no names:  for example  = ["a", "b"]')
+        scope.fault(path, f'{quoted(axis)} has no names:  {axis} = ["a", "b"]')
     if any(name.casefold() == "all" for name in listed):
         scope.fault(path, '"all" stands for every name of an axis and cannot be one of them.')
     _check_doubles(scope, path, listed)
@@ -71,8 +71,9 @@ def _check_names_on(scope: Scope, path: Path, names: Iterable[str]) -> bool:
 def _check_doubles(scope: Scope, path: Path, names: Iterable[str]) -> None:
     seen: dict[str, str] = {}
     for name in names:
-        first = seen.setdefault(name.casefold(), name)
-        if first is name:
+        first = seen.get(name.casefold())
+        seen.setdefault(name.casefold(), name)
+        if first is None:
             continue
         if first == name:
             scope.fault(path, f"{quoted(name)} stands twice here.")
@@ -117,18 +118,17 @@ def _admit(scope: Scope, entry: Entry) -> None:
 def _resolves(scope: Scope, entry: Entry) -> bool:
     """Take a row in; return whether its axes are sound and can be relied on."""
     row = entry.row
+    sure = True
     if isinstance(row, Feature) and row.positions is None:
-        if any(scope.is_vague(component) for component in row.components):
-            return False
-        if not _check_union(scope, entry, row):
-            return False
+        sure = not any(scope.is_vague(component) for component in row.components)
+        sure = sure and _check_union(scope, entry, row)
     try:
         scope.layout.admit(entry.noun, row)
     except NotUnderstoodError:  # an axis or component that a faulty line hides
         return False
     named = scope.layout.named(name_of(row))
     _check_extent(scope, entry, named.positions, named.stations)
-    return not any(
+    return sure and not any(
         scope.is_vague(_vague_axis(axis.name)) for axis in (*named.positions, *named.stations)
     )
 
@@ -163,7 +163,7 @@ def _check_in_place(scope: Scope, path: Path, along: Mapping[str, Names | Coordi
                 f"{quoted(name)} is an axis under [axes]{where}. Write  {quoted(name)}  alone to "
                 "use it, or give this one another name.",
             )
-        _check_names_on(scope, path, names)
+        _check_names_on(scope, path, name, names)
         scope.attempt(path, partial(scope.layout.axes_of, {name: names}))
 
 
@@ -212,5 +212,5 @@ def _check_extent(
     if spots > MOST_SPOTS:
         scope.fault(
             (*entry.path, "positions"),
-            f"This comes to {counted(spots, 'place')}; {MOST_SPOTS:,} are the most.",
+            f"This comes to {spots:,} places; {MOST_SPOTS:,} are the most.",
         )

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from bedplate.text import quoted
 
+AT_THE_TOP = ("format", "title", "revision", "moments")
+"""Keys that belong to the whole sheet alone."""
+
 _LIST = "{key} is a list:  {key} = [{example}]"
 _LISTS = {
     "when": '"N"',
@@ -41,8 +44,8 @@ _EXPECTED = {
     "axes": 'axes is a table of names:  [axes]  and below it  gear = ["driver", "idler"]',
 }
 _MISSING = {
-    "id": 'id = "{example}"',
-    "tag": 'tag = "{example}"',
+    "id": 'id = "EXAMPLE"',
+    "tag": 'tag = "EXAMPLE"',
     "of": 'of = "body"',
     "text": 'text = "Cover, new gasket, nuts"',
     "limits": 'limits = "2..4 thou"',
@@ -94,7 +97,7 @@ def missing(noun: str, key: str) -> str:
         noun: the table.
         key: what it lacks.
     """
-    example = _MISSING.get(key, f'{key} = "..."').format(example=_EXAMPLES.get(noun, "A"))
+    example = _MISSING.get(key, f'{key} = "..."').replace("EXAMPLE", _EXAMPLES.get(noun, "A"))
     article = "an" if noun[0] in "aeiou" else "a"
     what = {"fasteners": "A set of fasteners"}.get(noun, f"{article} {noun}".capitalize())
     return f"{what} needs its {key}:  {example}"
@@ -107,6 +110,8 @@ def other_home(key: str, known: list[str] | None = None) -> str:
         key: the key that is not known here.
         known: the keys that are.
     """
+    if key in AT_THE_TOP:
+        return f"{quoted(key)} belongs at the top of the sheet, above the first [ ]."
     home = _HOMES.get(key)
     if home == "limits":
         return 'Both limits stand in one text:  band = { limits = "2..4 thou", source = "p. 31" }'

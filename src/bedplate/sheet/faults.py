@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ WIDTH = 78
 WHOLE_FILE = "file"
 """The `Fault.key` of what concerns the file as a whole; its text goes on after the file's name."""
 
+
+_IN_QUOTES = re.compile(r'"[^"\n]{1,30}"')
 
 MOST_FAULTS = 60
 """Faults said at once by one check; a sheet with more has one cause for many of them."""
@@ -74,8 +77,22 @@ def _printed(fault: Fault) -> list[str]:
     if parts and len(parts[0]) > WIDTH - len(margin):
         parts[0] = parts[0][: WIDTH - len(margin) - 3] + "..."
     for sentence in fault.text.split("\n"):
-        # A cure to be copied keeps its own spacing, so only what is too long is folded.
-        width = WIDTH - len(margin)
-        parts += [sentence] if len(sentence) <= width else textwrap.wrap(sentence, width)
+        parts += _folded(sentence, WIDTH - len(margin))
     first, *rest = parts
     return [f"{label:<{len(margin)}}{first}", *(f"{margin}{part}" for part in rest)]
+
+
+def _folded(sentence: str, width: int) -> list[str]:
+    """Return a sentence in lines, a cure that ends it whole on the last if that can be."""
+    if len(sentence) <= width:
+        return [sentence]
+    before, colon, cure = sentence.rpartition(":  ")
+    if not colon:
+        return _wrapped(sentence, width)
+    return [*_wrapped(f"{before}:", width), *_wrapped(cure, width)]
+
+
+def _wrapped(sentence: str, width: int) -> list[str]:
+    """Return a sentence in lines; a short text in quotes is not parted."""
+    whole = _IN_QUOTES.sub(lambda found: found.group().replace(" ", "\xa0"), sentence)
+    return [line.replace("\xa0", " ") for line in textwrap.wrap(whole, width)]

@@ -73,14 +73,15 @@ class Reading:
     rows: dict[str, list[int]] = field(default_factory=dict)
 
 
-def read_model(data: dict[str, Any], index: LineIndex) -> Reading:
+def read_model(data: dict[str, Any], index: LineIndex, lost: str = "") -> Reading:
     """Validate a sheet's data; never raises.
 
     Args:
         data: as it comes from TOML or JSON.
         index: where its keys stand, for the faults.
+        lost: source lines that are missing from ``data``: a key in them is not missed again.
     """
-    reader = _Reader(data, index)
+    reader = _Reader(data, index, frozenset(re.findall(r"^\s*([\w-]+)\s*=", lost, re.MULTILINE)))
     with suppress(EnoughError):
         reader.read()
     return reader.reading
@@ -117,9 +118,10 @@ def read_axes(raw: dict[str, Any]) -> dict[str, Any] | None:
 
 
 class _Reader:
-    def __init__(self, data: dict[str, Any], index: LineIndex) -> None:
+    def __init__(self, data: dict[str, Any], index: LineIndex, lost: frozenset[str]) -> None:
         self.data = data
         self.index = index
+        self.lost = lost
         self.reading = Reading()
 
     def read(self) -> None:
@@ -195,6 +197,10 @@ class _Reader:
             return {}
         good: dict[str, Any] = {}
         for name, names in raw.items():
+            if not isinstance(names, list | dict):
+                self.fault(("axes", name), _no_axis(name))
+                self.reading.lost += f"\n{name} ="
+                continue
             sound = self.part({"axes": {name: names}}, Sheet, (), {"format": FORMAT})
             if sound:
                 good[name] = names
@@ -239,8 +245,8 @@ class _Reader:
         """Note a fault for everything that is wrong; return the keys that are concerned."""
         bad: set[str] = set()
         for inner, details in _by_path(error, raw):
-            text = _in_words(noun, inner, details)
-            self.fault((*path, *inner), text)
+            if details["type"] != "missing" or inner[-1] not in self.lost:
+                self.fault((*path, *inner), _in_words(noun, inner, details))
             bad.add(str(inner[0]) if inner else "")
         return bad
 
@@ -315,8 +321,17 @@ def _keys_of(noun: str, inside: str) -> list[str]:
     return [info.alias or name for name, info in model.model_fields.items()]
 
 
+def _no_axis(name: str) -> str:
+    """Return what is said of a single value under [axes]."""
+    if name in ("format", *_SCALARS):
+        return (
+            f"{quoted(name)} is no axis: it belongs at the top of the sheet, above the first [ ]."
+        )
+    return f'An axis is a list of names:  {name} = ["a", "b"]'
+
+
 def _near(word: str, known: list[str]) -> str:
-    return near_or_list(word, known, "There are") + "."
+    return near_or_list(word, known, "Its keys") + "."
 
 
 def _no_name(given: str) -> str:

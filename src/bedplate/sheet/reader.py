@@ -94,7 +94,7 @@ def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
     if source.data is None:
         return None, in_file_order(faults)
     faults += _odd_values(source.data, source.index)
-    reading = read_model(source.data, source.index)
+    reading = read_model(source.data, source.index, source.lost)
     faults += reading.faults
     if reading.sheet is not None:
         lost = "\n".join((source.lost, reading.lost, *(fault.shown for fault in too_long)))
@@ -205,7 +205,7 @@ def _unseen(text: str) -> str | None:
 
 
 def _plain(value: int, shown: str) -> bool:
-    return not shown or bool(re.search(rf"(?<![\w.+]){value}(?![\w.])", shown))
+    return not shown or bool(re.search(rf"(?<![\w.+-]){value}(?![\w.])", shown))
 
 
 def _one_a_line(faults: list[Fault], slips: list[Fault]) -> list[Fault]:
