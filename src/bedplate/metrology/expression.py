@@ -76,6 +76,7 @@ class _Reader:
         return form
 
     def sum(self) -> Fraction | Tags:
+        """Read what + and - join."""
         form = self.product()
         while (sign := self.peek()) and sign in "+" + _MINUS:
             self.at += 1
@@ -84,6 +85,7 @@ class _Reader:
         return form
 
     def product(self) -> Fraction | Tags:
+        """Read what * and / join."""
         form = self.factor()
         while (sign := self.peek()) and sign in "*/":
             self.at += 1
@@ -92,6 +94,7 @@ class _Reader:
         return form
 
     def factor(self) -> Fraction | Tags:
+        """Read a tag, a figure, a bracket or a signed one of these."""
         char = self.peek()
         if char and char in "+(" + _MINUS:
             return self.nested(char)
@@ -116,6 +119,7 @@ class _Reader:
         return _times(form, Fraction(-1)) if char in _MINUS else form
 
     def bracket(self) -> Fraction | Tags:
+        """Read what stands in a bracket, and its end."""
         form = self.sum()
         if self.peek() != ")":
             what = f"{self.here()} stands where" if self.peek() else "it ends before"
@@ -174,6 +178,7 @@ class _Reader:
         fixed[on[0].name] = on[0].spelled(name) or name
 
     def added(self, left: Fraction | Tags, right: Fraction | Tags) -> Fraction | Tags:
+        """Return the sum of two figures or of two sums of tags, never of one and the other."""
         if isinstance(left, Fraction) and isinstance(right, Fraction):
             return left + right
         if isinstance(left, Fraction) or isinstance(right, Fraction):
@@ -184,6 +189,7 @@ class _Reader:
         return total
 
     def multiplied(self, left: Fraction | Tags, right: Fraction | Tags) -> Fraction | Tags:
+        """Return a product of which one side at least is a figure."""
         if isinstance(right, Fraction):
             return _times(left, right)
         if isinstance(left, Fraction):
@@ -191,6 +197,7 @@ class _Reader:
         raise self.fault("a tag is multiplied by a tag; a stack is a sum")
 
     def divided(self, left: Fraction | Tags, right: Fraction | Tags) -> Fraction | Tags:
+        """Return what is left, divided by a figure."""
         if not isinstance(right, Fraction):
             raise self.fault("something is divided by a tag; a stack is a sum")
         if right == 0:
@@ -209,6 +216,7 @@ class _Reader:
         return quoted(word[0] if word else self.text[self.at])
 
     def fault(self, what: str) -> NotUnderstoodError:
+        """Return the refusal of the whole text, for one reason."""
         return NotUnderstoodError(f"{self.shown} cannot be read as a stack: {what}.")
 
     def nothing_here(self) -> NotUnderstoodError:
@@ -220,6 +228,7 @@ class _Reader:
         return self.fault(f"{self.here()} stands where a tag or a figure is due")
 
     def unknown_tag(self, word: str, *hint: str) -> NotUnderstoodError:
+        """Return the refusal of a word that is no tag, with a cure or the nearest tags."""
         tags = [shape.tag for shape in self.shapes.values()]
         return NotUnderstoodError(
             f"No feature {quoted(word)}.", *(hint or [near_or_list(word, tags, "Features")])

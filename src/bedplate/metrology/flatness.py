@@ -102,7 +102,18 @@ def grid_state(
     method: Method = "least squares",
     left_out: Collection[Spot] = (),
 ) -> GridState:
-    """Return the flatness of a grid, or what it still waits for."""
+    """Return the flatness of a grid, or what it still waits for.
+
+    Args:
+        row: the grid.
+        estimates: what is known of each address read.
+        method: ``least squares`` or ``minimum zone``.
+        left_out: addresses left out on purpose.
+
+    >>> place = GridSpot(Spot("DK", (), ("a", "1")), Fraction(0), Fraction(0))
+    >>> [str(spot) for spot in grid_state(GridRow((), (), (place,)), {}).missing]
+    ['DK@a/1']
+    """
     spots = [place.spot for place in row.grid]
     if any(spot in left_out for spot in spots):
         return GridState(None)

@@ -285,6 +285,7 @@ class _Bench:
         return finest
 
     def waiting_readings(self) -> list[Reading]:
+        """Return the live readings that wait for a new setting."""
         return [read for reads in self.at.values() for read in reads if read.n in self.waiting]
 
     def own_draws(
@@ -307,6 +308,7 @@ class _Bench:
         return own
 
     def basis(self, reading: Reading, stand: _Stand, step: Fraction, how: str) -> Basis:
+        """Return what a reading's uncertainty rests on, for what is said beside it."""
         gauge = self.gauges[reading.gauge] if reading.gauge else None
         whole = gauge is not None and is_whole_report(gauge)
         stated = gauge is not None and (gauge.resolution is not None or whole)

@@ -113,6 +113,11 @@ def line_state(
         line: the addresses.
         estimates: what is known of each address read.
         left_out: addresses left out on purpose.
+
+    >>> crown, split = Spot("MJ", ("1",), ("crown",)), Spot("MJ", ("1",), ("split",))
+    >>> known = {crown: Estimate(Fraction(60), Fraction(60), {}, {}, (4,))}
+    >>> [str(spot) for spot in line_state(Line((crown, split)), known).missing]
+    ['MJ.1@split']
     """
     wanted = [spot for spot in line.spots if spot not in left_out]
     if len(wanted) < LEAST_STATIONS:

@@ -118,13 +118,16 @@ class _Zone:
         return _ZERO, _ONE, -x, -y
 
     def gain(self, column: _Column) -> Fraction:
+        """Return what one unit of weight on a column adds to the zone."""
         return column.sign * self.heights[column.place]
 
     def matrix(self, basis: Sequence[_Column]) -> list[list[Fraction]]:
+        """Return the columns of a basis side by side, by rows."""
         vectors = [self.vector(column) for column in basis]
         return [[vector[row] for vector in vectors] for row in range(4)]
 
     def weights(self, basis: Sequence[_Column]) -> list[Fraction]:
+        """Return the weights with which a basis balances."""
         return solved(self.matrix(basis), _RIGHT)
 
     def entering(self, basis: Sequence[_Column], *, first: bool) -> _Column | None:
