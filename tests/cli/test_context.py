@@ -119,14 +119,14 @@ def test_an_unknown_job_is_answered_with_near_names() -> None:
     job("pump"), job("head")
     with pytest.raises(NotUnderstoodError) as error:
         context.job_at_hand("pmup")
-    assert said(error) == ['Which job? There is none called "pmup".', "  Nearest: pump"]
+    assert said(error) == ['Not read. There is no job "pmup".', "  Nearest: pump"]
 
 
 @pytest.mark.parametrize("typed", ["", "a\0b", "\x1b[2J", "x" * 5000])
 def test_a_name_no_file_can_have_is_an_unknown_job(typed: str) -> None:
     with pytest.raises(NotUnderstoodError) as error:
         context.job_at_hand(typed)
-    assert said(error)[0].startswith('Which job? There is none called "')
+    assert said(error)[0].startswith('Not read. There is no job "')
     assert "\x1b" not in said(error)[0]
     assert said(error)[1:] == ["  There is no job in this folder."]
 

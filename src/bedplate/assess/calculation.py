@@ -60,8 +60,12 @@ def calculate(expression: str, band: str | None, gauge_error: str | None) -> Fit
         (term.coefficient, _estimate(n, parts.typed[term.tag], shown_in, error))
         for n, term in enumerate(terms, start=1)
     )
-    steps = [scaled for scaled in (_step(typed, shown_in) for typed in parts.typed.values()) if scaled]
-    return _judged(expression, total, band, shown_in, min(steps, default=Fraction(0)), error)
+    steps = [
+        scaled for scaled in (_step(typed, shown_in) for typed in parts.typed.values()) if scaled
+    ]
+    return _judged(
+        expression, total, band, shown_in, step=min(steps, default=Fraction(0)), error=error
+    )
 
 
 def _common_unit(expression: str, band: str | None) -> str:
@@ -122,7 +126,9 @@ def _estimate(n: int, typed: Typed, unit: str, error: Fraction | None) -> Estima
     if typed.two_ended and typed.low is not None and typed.high is not None:
         width = (typed.high - typed.low) * factor(typed.unit, unit)
         variances[Draw("width", (n,))] = width**2 / 12
-    low, high = (None if e is None else convert(e, typed.unit, unit) for e in (typed.low, typed.high))
+    low, high = (
+        None if e is None else convert(e, typed.unit, unit) for e in (typed.low, typed.high)
+    )
     return Estimate(low, high, dict.fromkeys(variances, Fraction(1)), variances, (n,))
 
 
@@ -131,6 +137,7 @@ def _judged(
     total: Estimate,
     band: str | None,
     unit: str,
+    *,
     step: Fraction,
     error: Fraction | None,
 ) -> FitResult:

@@ -6,8 +6,9 @@ so that gauges and their shared errors mean the same wherever they were used; a 
 
 from __future__ import annotations
 
+import copy
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -117,7 +118,9 @@ class Readings:
         entry, typed = taken.entry, self.typed[taken.entry.n]
         base = base_unit(typed.unit)
         felt, read = split_gauge(entry.gauge)
-        low, high = (None if e is None else convert(e, typed.unit, base) for e in (typed.low, typed.high))
+        low, high = (
+            None if e is None else convert(e, typed.unit, base) for e in (typed.low, typed.high)
+        )
         return Reading(
             n=entry.n,
             spot=taken.spot,
@@ -182,6 +185,12 @@ class Readings:
             self._known[key] = found
         return self._known[key]
 
+    def overlaid(self, instead: Mapping[Spot, Known]) -> Readings:
+        """Return these readings with other knowledge at some addresses, for a forecast."""
+        other = copy.copy(self)
+        other._known = {(spot, False): known for spot, known in instead.items()}
+        return other
+
     def known_spare(self, spot: Spot) -> Known | None:
         """Return what is known of a part without a place, its mark standing for the position."""
         return self._look_up(self.job.standing_spare(spot))
@@ -223,9 +232,7 @@ def typed_in_full(job: Job, taken: Taken) -> Typed:
         raise StorageError(f"Not read. Entry {entry.n} counts from a nominal with an open end.")
     shift = convert(nominal.low, nominal.unit, typed.unit)
     ends = [None if end is None else end + shift for end in (typed.low, typed.high)]
-    return Typed(
-        typed.text, typed.unit, ends[0], ends[1], typed.step, typed.sign, typed.two_ended
-    )
+    return Typed(typed.text, typed.unit, ends[0], ends[1], typed.step, typed.sign, typed.two_ended)
 
 
 def unit_in(text: str) -> str:
@@ -263,6 +270,7 @@ def gauge_from(described: dict[str, str]) -> Gauge:
     Args:
         described: its keys and texts, as the record keeps them.
     """
+
     def figure(key: str) -> Fraction | None:
         if key not in described:
             return None

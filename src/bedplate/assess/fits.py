@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -15,7 +15,7 @@ from bedplate.assess.result import Band, FitResult
 from bedplate.metrology import crosscheck, figures
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, average, combine
-from bedplate.metrology.judge import Limits, judge, passes, word
+from bedplate.metrology.judge import Case, Limits, judge, passes, word
 from bedplate.record.job import Job
 from bedplate.sheet.model import Fit
 from bedplate.units import factor
@@ -46,6 +46,18 @@ class Assessment:
         self.job = job
         self.readings = Readings(job)
         self._rows: dict[str, list[FitRow]] = {}
+        self._renewed: frozenset[Spot] = frozenset()
+
+    def forecast(self, instead: Mapping[Spot, Known]) -> Assessment:
+        """Return the fits as they would be with other figures at some addresses.
+
+        What is changed leaves its first life, so that wear limits hold there no longer.
+        """
+        other = Assessment(self.job)
+        other.readings = self.readings.overlaid(instead)
+        other._rows = self._rows
+        other._renewed = frozenset(instead)
+        return other
 
     def rows(self, fit: Fit) -> list[FitRow]:
         """Return where a fit is formed."""
@@ -92,7 +104,7 @@ class Assessment:
         return [left]
 
     def _first_life(self, row: FitRow) -> bool:
-        return all(self.job.is_as_found(spot) for spot in row.spots)
+        return all(self.job.is_as_found(spot) and spot not in self._renewed for spot in row.spots)
 
     def _worked_out(self, fit: Fit, row: FitRow, *, as_found: bool, first: bool) -> FitResult:
         unit = fit_unit(self.job, fit, tags_of(self.job.layout, fit))
@@ -126,7 +138,9 @@ class Assessment:
         limits = [_limits(band, worn=first or fit.wear_for == "any") for band in bands]
         cases = figures.cases(estimates, limits, kind, how)
         verdict = judge(cases, shown.mean)
-        deciding = self._deciding(bands, limits, verdict.deciding.limits if verdict.deciding else None)
+        deciding = self._deciding(
+            bands, limits, verdict.deciding.limits if verdict.deciding else None
+        )
         rule = fit.rule or self.job.sheet.rule or "simple"
         worn = verdict.deciding.limits if verdict.deciding else Limits()
         has_wear = worn.wear_low is not None or worn.wear_high is not None
@@ -146,6 +160,22 @@ class Assessment:
             capability=verdict.capability,
         )
         return replace(result, notes=notes_on(self.readings, result, formed.readings, verdict))
+
+    def judged_values(self, fit: Fit, row: FitRow) -> list[Case]:
+        """Return the values of a row that are judged as left, none until every reading is in.
+
+        They are held to the band alone, as what has been changed is.
+        """
+        unit = fit_unit(self.job, fit, tags_of(self.job.layout, fit))
+        formed = self._formed(row, as_found=False)
+        if formed.missing or not formed.estimates:
+            return []
+        scale = factor(base_unit(unit), unit)
+        how = fit.judge or self.job.sheet.judge or "every"
+        bands = self._bands(fit, row, formed, unit, how=how, first=False)
+        limits = [_limits(band, worn=False) for band in bands]
+        estimates = [_in_unit(estimate, scale) for estimate in formed.estimates]
+        return figures.cases(estimates, limits, kind_of(fit), how)
 
     # ---- readings
 
@@ -167,7 +197,9 @@ class Assessment:
                 continue
             if len(values) < len(wanted):
                 missing.update(
-                    dict.fromkeys(s for s, known in wanted.items() if not known or not known.estimate)
+                    dict.fromkeys(
+                        s for s, known in wanted.items() if not known or not known.estimate
+                    )
                 )
                 continue
             groups.append(group)

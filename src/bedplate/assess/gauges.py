@@ -22,12 +22,8 @@ from bedplate.units import (
     unit_named,
 )
 
-
 Gauges = Mapping[str, Mapping[str, str]]
 """What is known of gauges: their keys as text, by name."""
-
-ReadOn = tuple[str | None, Gauges]
-"""A gauge as the record names it, with what is known of all of them."""
 
 
 def described(job: Job) -> dict[str, dict[str, str]]:
@@ -66,8 +62,7 @@ def copied_gauge(
     there = f" There are: {listed(names)}." if names else ""
     raise NotUnderstoodError(
         f"Not recorded. There is no gauge {quoted(name)} in your cabinet yet.{there}",
-        f"Describe it once:  bedplate gauge add {name} --kind micrometer "
-        '--resolution "1 tenth"',
+        f'Describe it once:  bedplate gauge add {name} --kind micrometer --resolution "1 tenth"',
         "Or leave --gauge out: then only the last digit you type counts as doubt.",
     )
 

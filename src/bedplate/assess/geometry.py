@@ -62,7 +62,9 @@ def kind_of(fit: Fit) -> str:
         return fit.kind
     if fit.stack is None:
         return "form"
-    return "direct" if fit.stack.strip().replace("-", "").replace("_", "").isalnum() else "clearance"
+    return (
+        "direct" if fit.stack.strip().replace("-", "").replace("_", "").isalnum() else "clearance"
+    )
 
 
 def rows_of(layout: Layout, fit: Fit) -> list[FitRow]:

@@ -188,7 +188,9 @@ def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
     if shift is None:
         return None
     low, high, typed_unit = _read_limits(best.limits, unit)
-    wear_low, wear_high, wear_unit = _read_limits(best.wear, unit) if best.wear else (None, None, unit)
+    wear_low, wear_high, wear_unit = (
+        _read_limits(best.wear, unit) if best.wear else (None, None, unit)
+    )
     aim = _read_value(best.aim, typed_unit) if best.aim else None
     return BandHere(
         entry=best,

@@ -29,7 +29,9 @@ def as_row(result: FitResult) -> dict[str, Any]:
         "tightest": _figure(result.tightest),
         "loosest": _figure(result.loosest),
         "judged": _figure(result.judged),
-        "expanded_uncertainty": None if result.variance is None else root_text(4 * result.variance),
+        "expanded_uncertainty": None
+        if result.variance is None
+        else root_text(4 * result.variance),
         "band": _band(result.band, source=True),
         "wear": _band(result.wear, source=False),
         "margin": _figure(result.margin),

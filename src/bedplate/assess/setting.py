@@ -9,7 +9,7 @@ from bedplate.assess.doubts import FAR
 from bedplate.assess.estimates import unit_in
 from bedplate.assess.gauges import copied_gauge, described
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import Entry, GaugeDescribed, Setting
+from bedplate.record.entries import AnyEntry, GaugeDescribed, Setting
 from bedplate.record.job import Job
 from bedplate.text import quoted
 from bedplate.units import Typed, convert, decimal_text, dimension, read_value, system
@@ -19,10 +19,11 @@ def setting_to_record(
     job: Job,
     gauge: str,
     shown: str,
+    *,
     on: str | None,
     within: str | None,
     cabinet: Mapping[str, Mapping[str, str]],
-) -> list[Entry]:
+) -> list[AnyEntry]:
     """Return the entries that record a setting: copies of the gauges, then the setting.
 
     Args:
@@ -37,7 +38,7 @@ def setting_to_record(
         NotUnderstoodError: unknown gauge or address, gauges set in each other in a ring, or an
             offset that no gauge of sizes has.
     """
-    entries: list[Entry] = []
+    entries: list[AnyEntry] = []
     name = _used(job, gauge, cabinet, entries)
     inner = _used(job, within, cabinet, entries) if within is not None else None
     if inner is not None:
@@ -62,7 +63,7 @@ def setting_to_record(
 
 
 def _used(
-    job: Job, gauge: str, cabinet: Mapping[str, Mapping[str, str]], entries: list[Entry]
+    job: Job, gauge: str, cabinet: Mapping[str, Mapping[str, str]], entries: list[AnyEntry]
 ) -> str:
     name, copy = copied_gauge(job, gauge, cabinet)
     if copy is not None:

@@ -8,17 +8,17 @@ more under the lock, against the job as it is then.
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.doubts import Doubt, far_from_nominal, shown
 from bedplate.assess.estimates import split_gauge
-from bedplate.assess.gauges import ReadOn, copied_gauge, described, gauge_doubts, reads_differences
+from bedplate.assess.gauges import Gauges, copied_gauge, described, gauge_doubts, reads_differences
 from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
 from bedplate.assess.questions import QuestionError
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import Entry, FromFile, GaugeDescribed, Reading, Strike
+from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
 from bedplate.record.job import Job, Taken
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
@@ -55,8 +55,6 @@ class Request:
     note: str | None = None
     done_at: str | None = None
     from_file: FromFile | None = None
-    together: frozenset[int] = field(default_factory=frozenset)
-    """Entries recorded by the same file: readings at one address there are repeats."""
 
 
 def joined_values(words: Sequence[str]) -> list[str]:
@@ -92,7 +90,7 @@ def _is_fraction(word: str) -> bool:
 
 def readings_to_record(
     job: Job, request: Request, answers: Answers, cabinet: Mapping[str, Mapping[str, str]]
-) -> list[Entry]:
+) -> list[AnyEntry]:
     """Return the entries that record a request: strikes first, a gauge's copy, the readings.
 
     Args:
@@ -106,8 +104,8 @@ def readings_to_record(
         NotUnderstoodError: what was typed cannot be recorded.
     """
     selection = selected(job, request.address)
-    spots = _spots(job, selection, request)
-    entries: list[Entry] = []
+    spots = _spots(selection, request)
+    entries: list[AnyEntry] = []
     gauge = _gauge(job, request.gauge, cabinet, entries)
     gauges = described(job) | {
         entry.gauge["name"]: {str(key): text for key, text in entry.gauge.items()}
@@ -115,16 +113,38 @@ def readings_to_record(
         if isinstance(entry, GaugeDescribed)
     }
     _check_temperatures(request)
-    typed_at = _values_at(job, selection, spots, request)
+    typed_at = _values_at(spots, request)
     for place, (spot, text) in enumerate(typed_at):
         spare = selection.mark is not None
-        strikes, repeat = _what_stands(job, spot, spare, request, answers, text)
         if place == 0 or typed_at[place - 1][0] != spot:
-            entries += strikes
-        entries.append(
-            _reading(job, spot, text, (gauge, gauges), request, answers, place, spare=spare)
-        )
+            entries += _strikes(job, spot, text, request, answers, spare=spare)
+        at = _At(spot, place, spare, gauge, gauges)
+        entries.append(_reading(job, at, text, request, answers))
     return entries
+
+
+@dataclass(frozen=True, slots=True)
+class _At:
+    """Where one value of a request is read, and on what.
+
+    Attributes:
+        spot: the address in full.
+        place: which value of the request it is, from 0.
+        spare: whether a mark stands for the position.
+        gauge: what it is read on, as the record names it.
+        gauges: what is known of the gauges.
+    """
+
+    spot: Spot
+    place: int
+    spare: bool
+    gauge: str | None
+    gauges: Gauges
+
+    @property
+    def question(self) -> Hashable:
+        """What an answer about the value is filed under."""
+        return ("value", str(self.spot), self.place)
 
 
 def selected(job: Job, address: str) -> Selection:
@@ -154,7 +174,7 @@ def _which_position(job: Job, selection: Selection) -> NotUnderstoodError:
     )
 
 
-def _spots(job: Job, selection: Selection, request: Request) -> list[Spot]:
+def _spots(selection: Selection, request: Request) -> list[Spot]:
     """Return the full addresses a request is about; ``all`` is no address of a value."""
     given = "@" in request.address
     spots = selection.spots
@@ -164,13 +184,10 @@ def _spots(job: Job, selection: Selection, request: Request) -> list[Spot]:
             "and a value is read at one.",
             f"They are:  {listed([str(spot) for spot in spots])}",
         )
-    del job
     return spots
 
 
-def _values_at(
-    job: Job, selection: Selection, spots: list[Spot], request: Request
-) -> list[tuple[Spot, str | None]]:
+def _values_at(spots: list[Spot], request: Request) -> list[tuple[Spot, str | None]]:
     """Pair values and addresses: one each in order, repeats at one, or one sweep over all."""
     if request.left_out is not None:
         return [(spot, None) for spot in spots]
@@ -185,21 +202,18 @@ def _values_at(
         return list(zip(spots, values, strict=True))
     if len(values) == 1 and ".." in values[0]:
         return [(spot, values[0]) for spot in spots]
-    return _refuse_count(job, selection, spots, request)
+    raise _wrong_count(spots, request)
 
 
-def _refuse_count(
-    job: Job, selection: Selection, spots: list[Spot], request: Request
-) -> list[tuple[Spot, str | None]]:
+def _wrong_count(spots: list[Spot], request: Request) -> NotUnderstoodError:
     names = ["/".join(spot.station) for spot in spots]
     tag = request.address.strip()
-    del job, selection
     given = counted(len(request.values), "value")
     was = "was" if len(request.values) == 1 else "were"
-    in_order = f"Give {len(spots)} in that order, or name the station:"
-    raise NotUnderstoodError(
-        f"Not recorded. {tag} has {len(spots)} stations ({listed(names)}) and {given} {was} given.",
-        in_order,
+    return NotUnderstoodError(
+        f"Not recorded. {tag} has {len(spots)} stations ({listed(names)}) and {given} {was} "
+        "given.",
+        f"Give {len(spots)} in that order, or name the station:",
         f"Type:  bedplate measure {spots[0]} {request.values[0]}",
     )
 
@@ -208,7 +222,7 @@ def _gauge(
     job: Job,
     name: str | None,
     cabinet: Mapping[str, Mapping[str, str]],
-    entries: list[Entry],
+    entries: list[AnyEntry],
 ) -> str | None:
     """Return the gauge as the record names it; its copy is added at its first use."""
     if name is None:
@@ -235,22 +249,25 @@ def _check_temperatures(request: Request) -> None:
         )
 
 
-def _what_stands(
-    job: Job, spot: Spot, spare: bool, request: Request, answers: Answers, text: str | None
-) -> tuple[list[Entry], str]:  # fmt: skip
-    """Return the strikes that make way, and what was decided of what stands there."""
+def _strikes(
+    job: Job, spot: Spot, text: str | None, request: Request, answers: Answers, *, spare: bool
+) -> list[AnyEntry]:  # fmt: skip
+    """Return the strikes that make way for a value; none for a repeat.
+
+    Raises:
+        QuestionError: something stands there, and nobody has said what becomes of it.
+    """
     standing = job.standing_spare(spot) if spare else job.standing(spot)
-    standing = [taken for taken in standing if taken.entry.n not in request.together]
     if not standing:
-        return [], ""
+        return []
     left_out_only = all(taken.entry.value is None for taken in standing)
     repeat = "instead" if left_out_only else request.repeat or answers.get(("repeat", str(spot)))
     if repeat is None:
         raise _repeat_or_instead(spot, standing, text)
     if repeat == "again":
-        return [], repeat
+        return []
     why = request.note or "slip"
-    return [Strike(entry=taken.entry.n, why=why) for taken in standing], repeat
+    return [Strike(entry=taken.entry.n, why=why) for taken in standing]
 
 
 def _repeat_or_instead(spot: Spot, standing: list[Taken], text: str | None) -> QuestionError:
@@ -270,49 +287,48 @@ def _repeat_or_instead(spot: Spot, standing: list[Taken], text: str | None) -> Q
     )
 
 
-def _reading(
-    job: Job, spot: Spot, text: str | None, read_on: ReadOn, request: Request, answers: Answers,
-    place: int, *, spare: bool,
-) -> Reading:  # fmt: skip
-    gauge = read_on[0]
-    on = tuple(job.resting_on(spot.tag, spot.position, spare=spare))
+def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Answers) -> Reading:
     common = {
-        "address": str(spot), "gauge": gauge, "temp": request.temp, "on": on,
+        "address": str(at.spot), "gauge": at.gauge, "temp": request.temp,
+        "on": tuple(job.resting_on(at.spot.tag, at.spot.position, spare=at.spare)),
         "gauge_temp": request.gauge_temp, "note": request.note, "done_at": request.done_at,
         "from_file": request.from_file,
     }  # fmt: skip
     if text is None:
         return Reading.model_validate({**common, "left_out": request.left_out})
-    question = ("value", str(spot), place)
-    answer = answers.get(question)
+    answer = answers.get(at.question)
     if answer not in (None, "keep"):
         text = answer or text
-    typed, nominal = _read(job, spot, text, read_on)
-    doubt = first_doubt(job, spot, typed, nominal, read_on)
+    typed, nominal = _read(job, at, text)
+    doubt = _first_doubt(job, at, typed, nominal)
     if doubt is not None and answer != "keep" and not request.yes:
-        raise _questioned(spot, typed, doubt, question)
+        raise _questioned(at, typed, doubt)
     return Reading.model_validate({
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
     })  # fmt: skip
 
 
-def _read(job: Job, spot: Spot, text: str, read_on: ReadOn) -> tuple[Typed, str | None]:
+def _read(job: Job, at: _At, text: str) -> tuple[Typed, str | None]:
     """Return a value as typed, and the nominal it was counted from, if it was."""
-    feature = job.layout.row(spot.tag, Feature)
-    unit = feature_unit(job, spot.tag)
-    title = f"{spot.tag} ({feature.title})" if feature.title != spot.tag else spot.tag
-    typed = read_value(text, unit, what=title)
-    if feature.signed or reads_differences(*read_on) or dimension(unit) == "temperature":
+    feature = job.layout.row(at.spot.tag, Feature)
+    unit = feature_unit(job, at.spot.tag)
+    title = f"{feature.tag} ({feature.title})" if feature.title != feature.tag else feature.tag
+    try:
+        typed = read_value(text, unit, what=title)
+    except NotUnderstoodError as fault:
+        raise NotUnderstoodError(f"Not recorded. {fault.message}", *fault.hint) from None
+    own_sign = feature.signed or reads_differences(at.gauge, at.gauges)
+    if own_sign or dimension(unit) == "temperature":
         return typed, None
     if not typed.sign:
         _refuse_negative(typed, title)
         return typed, None
-    nominal = nominal_text(job, spot)
+    nominal = nominal_text(job, at.spot)
     if nominal is None:
         raise NotUnderstoodError(
             f"Not recorded. {quoted(text)} is counted from nominal, and {title} has none.",
-            f"Type the whole value, or give it one:  bedplate amend feature {spot.tag} "
+            f"Type the whole value, or give it one:  bedplate amend feature {feature.tag} "
             "--nominal VALUE --why ...",
         )
     return typed, read_value(nominal, unit).text
@@ -326,35 +342,28 @@ def _refuse_negative(typed: Typed, title: str) -> None:
         )
 
 
-def first_doubt(
-    job: Job, spot: Spot, typed: Typed, nominal: str | None, read_on: ReadOn
-) -> Doubt | None:
+def _first_doubt(job: Job, at: _At, typed: Typed, nominal: str | None) -> Doubt | None:
     """Return what is most questionable in a value, None where nothing is.
 
     Args:
         job: the job.
-        spot: where it was read.
+        at: where it was read, and on what.
         typed: as typed (a deviation where ``nominal`` is given).
         nominal: what it was counted from.
-        read_on: the gauge as the record names it, and what is known of the gauges.
     """
-    found = nominal_of(job, spot)
-    shift = Fraction(0)
-    if found is not None:
-        shift = convert(found[0], found[1], typed.unit)
-    ends = (typed.low, typed.high)
+    found = nominal_of(job, at.spot)
+    shift = convert(found[0], found[1], typed.unit) if found is not None else Fraction(0)
+    full = typed
     if nominal is not None:
-        low, high = (None if end is None else end + shift for end in ends)
-        full = Typed(typed.text, typed.unit, low, high, typed.step, typed.sign, typed.two_ended)
-    else:
-        full = typed
-    differences = reads_differences(*read_on)
+        low, high = (None if end is None else end + shift for end in (typed.low, typed.high))
+        full = replace(typed, low=low, high=high)
+    differences = reads_differences(at.gauge, at.gauges)
     if found is not None and not differences and (doubt := far_from_nominal(full, shift)):
         return doubt
-    return next(iter(gauge_doubts(*read_on, full)), None)
+    return next(iter(gauge_doubts(at.gauge, at.gauges, full)), None)
 
 
-def _questioned(spot: Spot, typed: Typed, doubt: Doubt, key: Hashable) -> QuestionError:
+def _questioned(at: _At, typed: Typed, doubt: Doubt) -> QuestionError:
     figure = shown(typed)
     would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
     probably = f": {doubt.guess}" if doubt.guess else "."
@@ -362,8 +371,8 @@ def _questioned(spot: Spot, typed: Typed, doubt: Doubt, key: Hashable) -> Questi
     return QuestionError(
         f"Not recorded. {doubt.text}{probably}",
         f"{would} There is no terminal to ask on.".strip(),
-        f"If {figure} is right:  bedplate measure {spot} {_copyable(typed)} --yes",
-        key=key,
+        f"If {figure} is right:  bedplate measure {at.spot} {_copyable(typed)} --yes",
+        key=at.question,
         lines=[
             f"{doubt.text}. {doubt.guess}".rstrip(),
             *([f"  {would}"] if would else []),

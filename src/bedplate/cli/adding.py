@@ -57,16 +57,18 @@ def _parameters(noun: str) -> list[inspect.Parameter]:
     """Return what a command of this noun takes, as typer reads it."""
     name = Annotated[str, typer.Argument(metavar="NAME", help="Its tag, id or name.")]
     found = [inspect.Parameter("name_", inspect.Parameter.POSITIONAL_OR_KEYWORD, annotation=name)]
-    for option in OPTIONS[noun]:
-        found.append(
+    return [
+        *found,
+        *(
             inspect.Parameter(
                 f"o_{option.key}",
                 inspect.Parameter.KEYWORD_ONLY,
                 default=False if option.is_flag else None,
                 annotation=_annotation(option),
             )
-        )
-    return found
+            for option in OPTIONS[noun]
+        ),
+    ]
 
 
 def _annotation(option: Option) -> Any:
@@ -92,7 +94,7 @@ def _adding(noun: str) -> Callable[..., None]:
             return permitted(job, [SheetRevised(what=what, sheet=sheet.as_json())])
 
         recorded = record(revised)
-        tell(recorded, f"add-{noun}", [_added(recorded.job.sheet, noun, name)])
+        tell(recorded, f"add-{noun}", [_added(recorded.job.sheet, name)])
 
     return _dressed(add, noun, "add", f"Add {_article(noun)} to this job's sheet.", [])
 
@@ -145,7 +147,7 @@ def _dressed(
     return function
 
 
-def _added(sheet: Sheet, noun: str, name: str) -> str:
+def _added(sheet: Sheet, name: str) -> str:
     """Return what was added, as its reader would say it."""
     from bedplate.sheet.layout import Layout  # noqa: PLC0415 - the layout of the sheet just made
 
@@ -164,7 +166,9 @@ def _added(sheet: Sheet, noun: str, name: str) -> str:
 
 
 def _fit_words(fit: Fit) -> str:
-    formed = fit.stack or (f"spread of {fit.spread}" if fit.spread else f"flatness of {fit.flatness}")
+    formed = fit.stack or (
+        f"spread of {fit.spread}" if fit.spread else f"flatness of {fit.flatness}"
+    )
     bands = [f"band {band.limits}, {band.source or 'source of the sheet'}" for band in fit.bands]
     return f"{formed}. {'; '.join(bands).capitalize()}" if bands else formed
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bedplate.cli import commands, context, help_pages
+from bedplate.cli.screen import Screen
 from bedplate.text import counted, visible
 
 BEGINNINGS = (
@@ -21,8 +22,8 @@ def alone() -> int | None:
     screen = context.screen()
     jobs = context.jobs_in(Path())
     if screen.as_json:
-        names = [context.job_name(path) for path in jobs]
-        screen.json(context.document("jobs") | {"jobs": names})
+        screen.json(context.document("jobs") | {"jobs": [context.job_name(p) for p in jobs]})
+        return None
     if not jobs:
         screen.out(help_pages.PURPOSE)
         screen.out()
@@ -30,6 +31,29 @@ def alone() -> int | None:
         for line in help_pages.rows(offered, indent="   ", column=30):
             screen.out(line)
         return None
-    names = ", ".join(visible(context.job_name(path)) for path in jobs)
-    screen.out(f"{counted(len(jobs), 'job')} here: {names}")
+    if len(jobs) == 1:
+        _stands(screen)
+        return None
+    told = ", ".join(visible(context.job_name(path)) for path in jobs)
+    screen.out(f"{counted(len(jobs), 'job')} here: {told}")
+    screen.err(f"Type:  bedplate --job {visible(context.job_name(jobs[0]))} status")
     return None
+
+
+def _stands(screen: Screen) -> None:
+    """Say where the one job here stands: what is next, and how much is in the way."""
+    from bedplate.cli.status import status_of, title_line  # noqa: PLC0415 - it reads the job
+    from bedplate.cli.store import at_hand  # noqa: PLC0415
+
+    found = at_hand()
+    stands = status_of(found)
+    screen.out(title_line(found, stands))
+    screen.out()
+    if stands.upcoming:
+        first = stands.upcoming[0]
+        screen.out(f"Next   {first.text}")
+        screen.out(f"   {first.type}")
+    if stands.moment is not None:
+        in_the_way = len(stands.in_the_way)
+        screen.out(f"In the way of the signature for {stands.moment}: {in_the_way}")
+        screen.out("   bedplate status")

@@ -10,7 +10,6 @@ from bedplate.assess.calculation import calculate
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
 from bedplate.cli.check import closing
-from bedplate.cli.recorded import heading
 from bedplate.errors import NotUnderstoodError
 
 
@@ -39,7 +38,7 @@ def calc(
         raise NotUnderstoodError(f"Nothing worked out. {fault.message}", *fault.hint) from None
     screen = context.screen()
     if screen.as_json:
-        screen.json({**heading("calc", None, None), "ok": result.passes, "fits": [as_row(result)]})
+        screen.json({**context.document("calc"), "ok": result.passes, "fits": [as_row(result)]})
         return 0 if result.passes else 1
     for line in show.calc_lines(result, screen):
         screen.out(line)

@@ -15,14 +15,13 @@ from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
 from bedplate.cli.columns import Column, table
-from bedplate.cli.recorded import heading
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import at_hand, clock
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import moment_text
 from bedplate.record.job import Job
 from bedplate.report import figures, phrases
-from bedplate.text import counted, listed, near_or_list, quoted, visible
+from bedplate.text import listed, near_or_list, quoted, visible
 from bedplate.units import decimal_text, round_up_root
 
 COLUMNS = (
@@ -76,7 +75,9 @@ def check(
     screen.out(_two_ends(name, f"{stage}, {day}", screen))
     if not results:
         screen.out("There is no fit yet.")
-        screen.err('Add one:  bedplate add fit EC --stack "D - H" --band 2..4thou --source "p. 31"')
+        screen.err(
+            'Add one:  bedplate add fit EC --stack "D - H" --band 2..4thou --source "p. 31"'
+        )
         return 0
     for line in rows(results, screen, stages=everything):
         screen.out(line)
@@ -218,9 +219,7 @@ def could(result: FitResult) -> str:
     if judged is None or not square:
         return name
     places = phrases.places_of(result)
-    reach = figures.shown(
-        judged + _signed(result, round_up_root(4 * square, places + 1)), places
-    )
+    reach = figures.shown(judged + _signed(result, round_up_root(4 * square, places + 1)), places)
     text = f"{name} could be {reach}"
     return f"{text}, {settled[0]}" if settled else text
 
@@ -291,7 +290,7 @@ def document(
             ],
         }
     return {
-        **heading("check", name, job),
+        **context.document("check", name, job.last),
         "ok": ok,
         "hot": hot,
         "fits": [as_row(result) for result in results],

@@ -59,7 +59,12 @@ COMMANDS: tuple[Row, ...] = (
     Row(BEGIN, "sheet save", "sheet_command:save", "Write this job's sheet for the next time."),
     Row(BEGIN, "open", "open_command:open_job", "Start a job: one unit, one file."),
     *(
-        Row(BEGIN, f"add {noun}", f"adding:add_{noun}", f"Add {_article(noun)} to this job's sheet.")
+        Row(
+            BEGIN,
+            f"add {noun}",
+            f"adding:add_{noun}",
+            f"Add {_article(noun)} to this job's sheet.",
+        )
         for noun in ROWS
     ),
     *(

@@ -188,7 +188,9 @@ def job_at_hand(typed: str | None = None) -> Path:
         typed: names the job in place of ``--job``, where a command has an argument for it.
 
     Raises:
-        NotUnderstoodError: there is none, or there are several and nobody to ask.
+        NotUnderstoodError: none was named and there is none, or there are several and nobody to
+            ask.
+        StorageError: the one that was named is not there.
     """
     named = typed if typed is not None else current().job
     if named is not None:
@@ -214,8 +216,8 @@ def _job_named(typed: str) -> Path:
 def _found(typed: str) -> Path:
     path = Path(typed)
     bare = path.with_name(path.name + ENDING) if path.name else path
-    if path.name.endswith(ENDING) and path.is_file():
-        return path
+    if path.name.endswith(ENDING) and os.path.lexists(path):
+        return path  # a folder, a pipe or a link of that name is refused where it is read
     if path.name and bare.is_file():
         return bare
     if path.is_dir():
@@ -223,10 +225,10 @@ def _found(typed: str) -> Path:
     raise _no_such_job(typed)
 
 
-def _no_such_job(typed: str) -> NotUnderstoodError:
+def _no_such_job(typed: str) -> StorageError:
     names = [visible(job_name(path)) for path in jobs_in(Path())]
     hint = near_or_list(typed, names, "Jobs here") if names else "There is no job in this folder."
-    return NotUnderstoodError(f"Which job? There is none called {quoted(typed)}.", hint)
+    return StorageError(f"Not read. There is no job {quoted(typed)}.", hint)
 
 
 def _one_of(jobs: Sequence[Path], where: str) -> Path:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from bedplate.assess.fits import Assessment
 from bedplate.assembly.due import due_readings, undecided_places
+from bedplate.assess.fits import Assessment
 from bedplate.cli import context
-from bedplate.cli.recorded import heading
 from bedplate.cli.store import at_hand, clock
 from bedplate.report.phrases import shortened
 from bedplate.text import counted
@@ -18,7 +17,7 @@ def list_due() -> None:
     screen = context.screen()
     addresses = [str(spot) for spot in due]
     if screen.as_json:
-        screen.json({**heading("measure", found.name, found.job), "due": addresses})
+        screen.json({**context.document("measure", found.name, found.job.last), "due": addresses})
         return
     if not addresses:
         screen.out("All readings that are due are in.")
@@ -37,7 +36,9 @@ def list_undecided() -> None:
     places = [str(place) for place in undecided_places(found.job)]
     screen = context.screen()
     if screen.as_json:
-        screen.json({**heading("decide", found.name, found.job), "undecided": places})
+        screen.json(
+            {**context.document("decide", found.name, found.job.last), "undecided": places}
+        )
         return
     if not places:
         screen.out("Every part has its decision.")

@@ -49,7 +49,8 @@ def export(
     """
     if what not in WHAT:
         raise NotUnderstoodError(
-            f"Nothing written. {quoted(what)} cannot be exported.", near_or_list(what, WHAT, "These can")
+            f"Nothing written. {quoted(what)} cannot be exported.",
+            near_or_list(what, WHAT, "These can"),
         )
     form = form or _form_of(out, what)
     if form not in FORMATS or (what != "readings" and form != "json"):
@@ -145,7 +146,7 @@ def job_document(found: AtHand) -> dict[str, Any]:
         "format": "bedplate-export-job/1",
         "job": found.name,
         "entries": found.job.last,
-        "head": f"{found.file.head.count}:{found.file.head.hash}",
+        "head": str(found.file.head),
         "sheet": found.job.sheet.as_json(),
         "struck": sorted(found.job.struck),
         "lines": [json.loads(line) for line in found.file.lines],

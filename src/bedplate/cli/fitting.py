@@ -9,22 +9,24 @@ import typer
 
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.rules import cautions
+from bedplate.assess.estimates import unit_in
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import copied_gauge
 from bedplate.cli import context
 from bedplate.cli.measure import At, Gauge, Note
 from bedplate.cli.permitted import permitted
-from bedplate.cli.recorded import action_row, heading, tell
+from bedplate.cli.recorded import action_row, tell
 from bedplate.cli.store import at_hand, clock, record
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Fasteners, PartUsed, Proof, Step
 from bedplate.record.job import Job
+from bedplate.record.sets import STATES as STATES_IN_ORDER
+from bedplate.record.sets import Sets, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import joined
 from bedplate.text import listed, near_or_list, quoted
 from bedplate.units import read_limits, read_value
-from bedplate.assess.estimates import unit_in
 
 STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
 
@@ -52,7 +54,9 @@ def _whole(typed: str | None, option: str) -> int | None:
     if typed is None:
         return None
     if not typed.isascii() or not typed.isdigit() or not 0 < int(typed[:9]) < 100_000:
-        raise NotUnderstoodError(f"Not recorded. {option} takes a whole number, not {quoted(typed)}.")
+        raise NotUnderstoodError(
+            f"Not recorded. {option} takes a whole number, not {quoted(typed)}."
+        )
     return int(typed)
 
 
@@ -87,7 +91,9 @@ def fasten(
     ] = None,
     *,
     count: Annotated[str | None, typer.Option(metavar="N", help="How many; all, without.")] = None,
-    stage: Annotated[str | None, typer.Option(metavar="N", help="Of a tightening in turns.")] = None,
+    stage: Annotated[
+        str | None, typer.Option(metavar="N", help="Of a tightening in turns.")
+    ] = None,
     reached: Annotated[
         str | None, typer.Option(metavar="VALUE", help="Torque or angle reached.")
     ] = None,
@@ -167,8 +173,6 @@ def _unit_of_stage(limits: str) -> str:
 
 
 def _list_sets() -> None:
-    from bedplate.record.sets import Sets  # noqa: PLC0415 - only for the list
-
     found = at_hand()
     screen = context.screen()
     sets = Sets.of(found.job)
@@ -177,15 +181,21 @@ def _list_sets() -> None:
         for place in places_named(found.job, name, "fasteners", "Nothing shown."):
             tag, _, position = place.partition(".")
             state = sets.at(tag, tuple(position.split("/")) if position else ())
-            rows.append((place, state.title))
+            rows.append((place, _standing(state)))
     if screen.as_json:
         sets_json = [{"set": place, "state": state} for place, state in rows]
-        screen.json({**heading("fasten", found.name, found.job), "sets": sets_json})
+        screen.json({**context.document("fasten", found.name, found.job.last), "sets": sets_json})
         return
     if not rows:
         screen.out("The sheet has no sets of fasteners.")
-    for place, state in rows:
-        screen.out(f"{place}  {state}")
+    for place, standing in rows:
+        screen.out(f"{place}  {standing}")
+
+
+def _standing(state: SetState) -> str:
+    """Return how many fasteners of a set are in which state: ``3 of 4 tight, 1 of 4 fitted``."""
+    counts = [(name, state.count(name)) for name in STATES_IN_ORDER]
+    return ", ".join(f"{count} of {state.number} {name}" for name, count in counts if count)
 
 
 def prove(
@@ -258,7 +268,7 @@ def _show_next() -> None:
     screen = context.screen()
     if screen.as_json:
         rows = [action_row(action) for action in upcoming]
-        screen.json({**heading("done", found.name, found.job), "next": rows})
+        screen.json({**context.document("done", found.name, found.job.last), "next": rows})
         return
     if not upcoming:
         screen.out("Nothing is left to do.")

@@ -72,7 +72,9 @@ def add(
         "due": due,
     }  # fmt: skip
     try:
-        keys = checked_description(gauge, {k: text for k, text in said.items() if text is not None})
+        keys = checked_description(
+            gauge, {k: text for k, text in said.items() if text is not None}
+        )
     except NotUnderstoodError as fault:
         raise NotUnderstoodError(f"Not added. {fault.message}", *fault.hint) from None
     cabinet = context.cabinet()
@@ -84,7 +86,9 @@ def add(
         tell(record(lambda job, _: permitted(job, [entry])), "gauge-add")
         return
     if screen.as_json:
-        screen.json({"format": "bedplate-gauge-add/1", "job": None, "entries": None, "gauge": kept})
+        screen.json(
+            {"format": "bedplate-gauge-add/1", "job": None, "entries": None, "gauge": kept}
+        )
         return
     screen.out(f"{visible(kept['name'])} described: {_told(kept)}.")
 
@@ -127,7 +131,9 @@ def set_gauge(
     when = done_at(at, clock())
 
     def settled(job: Job, _answers: object) -> list[AnyEntry]:
-        found = setting_to_record(job, gauge, " ".join(shown), on, within, context.cabinet().gauges())
+        found = setting_to_record(
+            job, gauge, " ".join(shown), on=on, within=within, cabinet=context.cabinet().gauges()
+        )
         said = [
             e.model_copy(update={"note": note, "done_at": when}) if isinstance(e, Setting) else e
             for e in found
@@ -147,7 +153,9 @@ def list_gauges() -> None:
     screen = context.screen()
     if screen.as_json:
         listed = [{"name": name, **keys} for name, keys in gauges.items()]
-        screen.json({"format": "bedplate-gauge-list/1", "job": None, "entries": None, "gauges": listed})
+        screen.json(
+            {"format": "bedplate-gauge-list/1", "job": None, "entries": None, "gauges": listed}
+        )
         return
     if not gauges:
         screen.out("No gauge is described yet.")

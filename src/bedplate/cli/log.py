@@ -19,6 +19,10 @@ from bedplate.text import near_or_list, quoted, visible
 COLUMNS = (Column("n", align="right", head=True), Column("when", bare=True),
            Column("by", bare=True), Column("entry", bare=True))  # fmt: skip
 
+NAMING = ("address", "place", "component", "set", "proof", "step", "part", "holds", "back", "what",
+          "gauge", "file", "name")  # fmt: skip
+"""Fields of entries that name what they are about."""
+
 
 def log(
     what: Annotated[
@@ -49,7 +53,12 @@ def log(
         numbers = {entry.n for entry in entries}
         lines = [json.loads(line) for n, line in enumerate(found.file.lines, 1) if n in numbers]
         screen.json(
-            {"format": "bedplate-log/1", "job": found.name, "entries": found.job.last, "lines": lines}
+            {
+                "format": "bedplate-log/1",
+                "job": found.name,
+                "entries": found.job.last,
+                "lines": lines,
+            }
         )
         return
     rows = [
@@ -76,8 +85,7 @@ def _is_about(entry: AnyEntry, what: str) -> bool:
 
 def _subjects(entry: AnyEntry) -> list[str]:
     """Return the names that an entry is about."""
-    told = [getattr(entry, name, None) for name in ("address", "place", "component", "set", "proof",
-            "step", "part", "holds", "back", "what", "gauge", "file", "name")]  # fmt: skip
+    told = [getattr(entry, name, None) for name in NAMING]
     names = [text for text in told if isinstance(text, str)]
     gauge = getattr(entry, "gauge", None)
     if isinstance(gauge, dict):

@@ -48,7 +48,9 @@ def measure(
     note: Note = None,
     source: Annotated[
         str | None,
-        typer.Option("--from", metavar="FILE|-", help="A table: address,value,gauge,temp,at,note."),
+        typer.Option(
+            "--from", metavar="FILE|-", help="A table: address,value,gauge,temp,at,note."
+        ),
     ] = None,
 ) -> None:
     """Record readings and see what they settle.
@@ -121,8 +123,8 @@ def correct(
         wrong = _reading_at(job, entry)
         if len(typed) != 1:
             raise NotUnderstoodError(
-                f"Not recorded. Entry {wrong.n} is one reading, and {counted(len(typed), 'value')} "
-                "were given."
+                f"Not recorded. Entry {wrong.n} is one reading, and "
+                f"{counted(len(typed), 'value')} were given."
             )
         strike = Strike(entry=wrong.n, why=note or "corrected")
         request = Request(
@@ -131,7 +133,10 @@ def correct(
         )  # fmt: skip
         readings = readings_to_record(job, request, answers, context.cabinet().gauges())
         # It is the same part in the same life that was read, whatever has become of it since.
-        same = [r.model_copy(update={"on": wrong.on}) if isinstance(r, Reading) else r for r in readings]
+        same = [
+            r.model_copy(update={"on": wrong.on}) if isinstance(r, Reading) else r
+            for r in readings
+        ]
         return permitted(job, [strike, *same])
 
     tell(record(corrected), "correct")
@@ -151,7 +156,7 @@ def _reading_at(job: Job, typed: str) -> Reading:
     found = job.entries[int(typed) - 1]
     if not isinstance(found, Reading):
         raise NotUnderstoodError(
-            f"Not recorded. Entry {found.n} is no reading.", f'Type:  bedplate strike {found.n}'
+            f"Not recorded. Entry {found.n} is no reading.", f"Type:  bedplate strike {found.n}"
         )
     if found.n in job.struck:
         raise NotUnderstoodError(

@@ -101,7 +101,7 @@ def _previous(typed: str | None) -> Previous | None:
     if typed is None:
         return None
     file = read_job_file(context.job_at_hand(typed))
-    return Previous(file=file.path.name, head=f"{file.head.count}:{file.head.hash}")
+    return Previous(file=file.path.name, head=str(file.head))
 
 
 def _welcome(name: str, job: Job, *, with_sheet: bool) -> list[str]:

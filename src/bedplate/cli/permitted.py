@@ -1,4 +1,4 @@
-"""The rules' yes to what is proposed, entry by entry, each against the job with those before it."""
+"""The rules' yes to what is proposed, each entry against the job with those before it."""
 
 from __future__ import annotations
 
@@ -16,9 +16,7 @@ WEIGHED = frozenset({"proof", "step", "fasteners", "concession", "settled", "sig
 """Kinds of entry whose rules ask how the fits stand."""
 
 
-def permitted(
-    job: Job, entries: Sequence[AnyEntry], answers: object = None
-) -> list[AnyEntry]:
+def permitted(job: Job, entries: Sequence[AnyEntry], answers: object = None) -> list[AnyEntry]:
     """Return the entries, if every one of them may be made.
 
     Args:

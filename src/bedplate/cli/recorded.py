@@ -59,7 +59,7 @@ def document(
 ) -> dict[str, Any]:
     """Return what every recording command gives under ``--json``."""
     return {
-        **heading(command, recorded.name, recorded.job),
+        **context.document(command, recorded.name, recorded.job.last),
         "recorded": [entry.n for entry in recorded.entries],
         "questioned": [
             {"entry": entry.n, "kept": entry.kept}
@@ -68,15 +68,6 @@ def document(
         ],
         "fits": [as_row(result) for result in touched],
         "next": [action_row(action) for action in upcoming],
-    }
-
-
-def heading(command: str, name: str | None, job: Job | None) -> dict[str, Any]:
-    """Return the keys that every JSON document begins with."""
-    return {
-        "format": f"bedplate-{command}/1",
-        "job": name,
-        "entries": job.last if job is not None else None,
     }
 
 
@@ -90,9 +81,7 @@ def _spots(recorded: Recorded) -> list[Spot]:
     job = recorded.job
     spots: dict[Spot, None] = {}
     for entry in recorded.entries:
-        touched = entry
-        if isinstance(entry, Strike):
-            touched = job.entries[entry.entry - 1]
+        touched = job.entries[entry.entry - 1] if isinstance(entry, Strike) else entry
         if isinstance(touched, Reading):
             spots.update(dict.fromkeys(_of_reading(job, touched)))
         elif isinstance(touched, Changed):
@@ -106,13 +95,15 @@ def _of_reading(job: Job, reading: Reading) -> list[Spot]:
     taken = next((t for t in reversed(job.all_readings) if t.entry.n == reading.n), None)
     if taken is None:
         return []
-    place = {on.part for on in reading.on or ()}
-    spots = [taken.spot]
     # A reading follows its part: where the part sits now is where it counts.
-    for spot in _all_spots(job, taken.spot.tag):
-        if any(t.entry.n == reading.n for t in job.standing(spot)) and place:
-            spots.append(spot)
-    return spots
+    return [
+        taken.spot,
+        *(
+            spot
+            for spot in _all_spots(job, taken.spot.tag)
+            if any(t.entry.n == reading.n for t in job.standing(spot))
+        ),
+    ]
 
 
 def _all_spots(job: Job, tag: str) -> list[Spot]:

@@ -103,6 +103,17 @@ class Screen:
         """Print one line that is not the answer: a caution, a hint, a warning."""
         write_line(self.stderr, line)
 
+    def raw(self, data: bytes) -> None:
+        """Write bytes to stdout as they are: a page that was asked for with ``-o -``."""
+        buffer = getattr(self.stdout, "buffer", None)
+        if self.stdout is None:
+            return
+        if buffer is None:
+            _kept(self.stdout, lambda: write_line(self.stdout, data.decode("utf-8", "replace")))
+            return
+        self.stdout.flush()
+        _kept(self.stdout, lambda: buffer.write(data))
+
     def json(self, document: Mapping[str, Any]) -> None:
         """Print the one JSON document of a command: ASCII, one line."""
         import json  # noqa: PLC0415 - paid only by the commands asked for it

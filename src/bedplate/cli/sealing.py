@@ -17,7 +17,7 @@ from bedplate.assess.gauges import overdue
 from bedplate.cli import ask, context
 from bedplate.cli.measure import At, Note
 from bedplate.cli.permitted import permitted
-from bedplate.cli.recorded import heading, tell
+from bedplate.cli.recorded import tell
 from bedplate.cli.status import copies_ahead
 from bedplate.cli.store import AtHand, Recorded, at_hand, clock, record
 from bedplate.cli.striking import named_place
@@ -196,7 +196,7 @@ def verify(
 
         saved = save_sound(found, Path(sound))
     if screen.as_json:
-        entries = found.head.count if found.head is not None else 0
+        entries = found.head.entries if found.head is not None else 0
         name = context.job_name(path)
         screen.json(
             {"format": "bedplate-verify/1", "job": name, "entries": entries, **found.as_json()}
@@ -228,9 +228,11 @@ def _verdict(name: str, found: Any) -> list[str]:
             )
         )
         lines.append(f"    {seal.key}")
-    for fact in found.attachments:
-        if fact.state != "whole":
-            lines.append(visible(f"  entry {fact.entry}  {fact.name}: {fact.state}"))
+    lines += [
+        visible(f"  entry {fact.entry}  {fact.name}: {fact.state}")
+        for fact in found.attachments
+        if fact.state != "whole"
+    ]
     if found.head is not None:
         lines.append(f"  head {found.head}")
     return [*lines, *(f"  {visible(sentence)}" for sentence in found.said)]
@@ -270,14 +272,14 @@ def _tell_further(found: AtHand, other: Path, further: str) -> None:
     screen = context.screen()
     if screen.as_json:
         screen.json({
-            **heading("rejoin", found.name, found.job), "recorded": [], "questioned": [],
-            "fits": [], "next": [], "further": further,
+            **context.document("rejoin", found.name, found.job.last), "recorded": [],
+            "questioned": [], "fits": [], "next": [], "further": further,
         })  # fmt: skip
         return
     here, there = visible(found.path.name), visible(other.name)
     said = {
         "here": f"Nothing to take: {here} is further on, and begins as {there} does.",
-        "there": f"Nothing taken: {there} is further on, and begins as {here} does. Go on with it.",
+        "there": f"Nothing taken: {there} is further on, and begins as {here} does. Go on in it.",
         "same": f"Nothing to take: {here} and {there} are the same.",
     }
     screen.out(said[further])
@@ -288,7 +290,9 @@ def _again_lines(result: Any, report: Any) -> list[str]:
         return []
     other = fold(report.entries)
     lines = [f"To be done again ({len(result.again)}), not taken:"]
-    return lines + [f"  {item.entry.n}  {words(item.entry, other)}: {item.why}" for item in result.again]
+    return lines + [
+        f"  {item.entry.n}  {words(item.entry, other)}: {item.why}" for item in result.again
+    ]
 
 
 def attach(

@@ -121,7 +121,12 @@ def show(
     screen = context.screen()
     if screen.as_json:
         screen.json(
-            {"format": "bedplate-sheet-show/1", "job": None, "entries": None, "sheet": sheet.as_json()}
+            {
+                "format": "bedplate-sheet-show/1",
+                "job": None,
+                "entries": None,
+                "sheet": sheet.as_json(),
+            }
         )
         return
     if form == "text":

@@ -62,3 +62,18 @@ def _fit_line(result: FitResult, screen: Screen, width: int) -> list[str]:
     if plain_length + 2 + len(band_line(result, screen)) <= screen.columns:
         return [f"{line}  {drawn}"]
     return [line, f"  {'':<{width}}  {drawn}"]
+
+
+def calc_lines(result: FitResult, screen: Screen) -> list[str]:
+    """Return one sum: its value with its doubt, and the verdict where there is a band."""
+    value = figure_shown(result, screen)
+    if result.verdict == "no-band":
+        return [value]
+    phrase = screen.weighed(said(result), result.verdict)
+    if screen.plain:
+        return [f"{said(result)}.", f"{value}.", f"Band {band_shown(result, screen)}."]
+    drawn = screen.tinted(band_line(result, screen), result.verdict)
+    first = f"{value}   {phrase}"
+    if screen.columns < 60:
+        return [value, phrase, *([drawn] if drawn else [])]
+    return [f"{first}   {drawn}".rstrip()]

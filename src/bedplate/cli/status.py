@@ -13,7 +13,7 @@ from bedplate.assembly.obstacles import Blocker
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import overdue
 from bedplate.cli import context
-from bedplate.cli.recorded import action_row, heading
+from bedplate.cli.recorded import action_row
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import AtHand, at_hand, clock
 from bedplate.record.waiting import PutOff, Waiting
@@ -88,11 +88,7 @@ def status() -> None:
     if screen.as_json:
         screen.json(document(found, stands))
         return
-    job = found.job
-    title = job.opened.machine or job.sheet.title or ""
-    state = f"signed for {', '.join(stands.signed)}" if stands.signed else "not signed"
-    entries = counted(job.last, "entry", "entries")
-    screen.out("    ".join(filter(None, (visible(found.name), visible(title), entries, state))))
+    screen.out(title_line(found, stands))
     _section(screen, "Next", [(a.text, a.type) for a in stands.upcoming])
     if stands.moment is not None:
         where = f"In the way of the signature for {stands.moment}"
@@ -106,6 +102,15 @@ def status() -> None:
     for copy in stands.copies:
         screen.err(f"{visible(copy)} is a copy of this job with lines that this one lacks.")
         screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
+
+
+def title_line(found: AtHand, stands: Status) -> str:
+    """Return the job in one line: its name, what it is of, its entries, for what it is signed."""
+    job = found.job
+    title = job.opened.machine or job.sheet.title or ""
+    state = f"signed for {', '.join(stands.signed)}" if stands.signed else "not signed"
+    entries = counted(job.last, "entry", "entries")
+    return "    ".join(filter(None, (visible(found.name), visible(title), entries, state)))
 
 
 def _word(moment: str) -> str:
@@ -136,7 +141,7 @@ def _two_columns(text: str, what: str, width: int) -> list[str]:
 def document(found: AtHand, stands: Status) -> dict[str, Any]:
     """Return what `status` gives under ``--json``."""
     return {
-        **heading("status", found.name, found.job),
+        **context.document("status", found.name, found.job.last),
         "ok": stands.ok,
         "moment": stands.moment,
         "next": [action_row(action) for action in stands.upcoming],

@@ -66,7 +66,9 @@ def _can_be_struck(job: Job, n: int) -> bool:
 def note(
     text: Annotated[str, typer.Argument(metavar="TEXT", help="Anything worth keeping.")],
     *,
-    on: Annotated[str | None, typer.Option("--on", metavar="WHAT", help="What it is about.")] = None,
+    on: Annotated[
+        str | None, typer.Option("--on", metavar="WHAT", help="What it is about.")
+    ] = None,
     at: At = None,
 ) -> None:
     """Write anything down.
@@ -185,7 +187,9 @@ def change(
         list[str] | None, typer.Option(metavar="ADDRESS", help="Only these features (repeat it).")
     ] = None,
     size: Annotated[str | None, typer.Option(metavar="SIZE", help="Made to this size.")] = None,
-    mark: Annotated[str | None, typer.Option(metavar="MARK", help="What is written on it.")] = None,
+    mark: Annotated[
+        str | None, typer.Option(metavar="MARK", help="What is written on it.")
+    ] = None,
     number: Annotated[str | None, typer.Option(metavar="NUMBER", help="Its part number.")] = None,
     shop: Annotated[str | None, typer.Option(metavar="NAME", help="Who did the work.")] = None,
     origin: Annotated[
@@ -241,8 +245,12 @@ def _targets(job: Job, typed: str, how: str, mark: str | None) -> list[str]:
     named = job.layout.find(tag, "component")
     if named is not None and not position and how == "new" and mark and named.positions:
         return [named.name]
-    if named is not None and position and any(
-        part.mark.casefold() == position.casefold() for part in job.parts.spares(named.name)
+    if (
+        named is not None
+        and position
+        and any(
+            part.mark.casefold() == position.casefold() for part in job.parts.spares(named.name)
+        )
     ):
         return [f"{named.name}.{position}"]
     found = places(job, typed, "Not recorded.")

@@ -100,7 +100,9 @@ def rows_of(data: bytes, name: str) -> Iterator[Row]:
     """
     shown = visible(name)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise NotUnderstoodError(f"Nothing recorded: {shown} is saved as UTF-16. Save it as UTF-8.")
+        raise NotUnderstoodError(
+            f"Nothing recorded: {shown} is saved as UTF-16. Save it as UTF-8."
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -112,7 +114,9 @@ def rows_of(data: bytes, name: str) -> Iterator[Row]:
     try:
         listed = list(csv.reader(io.StringIO(text, newline=""), delimiter=parted, strict=True))
     except csv.Error as error:
-        raise NotUnderstoodError(f"Nothing recorded: {shown} is no whole table: {error}.") from None
+        raise NotUnderstoodError(
+            f"Nothing recorded: {shown} is no whole table: {error}."
+        ) from None
     if not any(any(cell.strip() for cell in row) for row in listed):
         raise NotUnderstoodError(f"Nothing recorded: {shown} is empty.", f"Columns:  {_columns()}")
     columns = _header(listed[0], shown)
@@ -156,15 +160,15 @@ def _too_many(number: int, cells: Sequence[str], columns: Sequence[str], parted:
     at = list(columns).index("value")
     if parted == "," and len(cells) > at + 1 and cells[at].isdigit() and cells[at + 1].isdigit():
         typed = f"{cells[at]},{cells[at + 1]}"
-        return (
-            f'row {number:<3} value "{typed}": is the comma a decimal point? Then set it as ";" table'
-        )
+        return f'row {number:<3} value "{typed}": is the comma a decimal point? Then set it as ";" '
+            "table"
     return f"row {number:<3} has {len(cells)} cells, and the first row names {len(columns)}"
 
 
 def _to_mend(shown: str, faults: Sequence[str], of: int) -> NotUnderstoodError:
     return NotUnderstoodError(
-        f"Nothing recorded: {shown} has {counted(len(faults), 'row')} to mend out of {of}.", *faults
+        f"Nothing recorded: {shown} has {counted(len(faults), 'row')} to mend out of {of}.",
+        *faults,
     )
 
 

@@ -48,7 +48,7 @@ def some_time(text: str, now: dt.datetime) -> str | None:
 def _read(text: str, now: dt.datetime) -> dt.datetime | None:
     for form in FORMS:
         try:
-            naive = dt.datetime.strptime(text, form)  # noqa: DTZ007 - the offset is added below
+            naive = dt.datetime.strptime(text, form)
         except ValueError:
             continue
         if form == "%H:%M":

@@ -97,7 +97,7 @@ def defer(
 
 
 def _until(job: Job, typed: str) -> str:
-    """Return what is waited for as the record keeps it: a moment of the sheet, a time, a person."""
+    """Return what is waited for as the record keeps it: a moment, a time, a person."""
     for moment in job.sheet.signed_for:
         if moment.casefold() == typed.casefold():
             return moment
@@ -164,9 +164,7 @@ def concede(
     when = done_at(at, clock())
 
     def conceded(job: Job, _answers: object) -> list[AnyEntry]:
-        entry = Concession(
-            what=what, accepted_by=accepted_by, why=why, note=note, done_at=when
-        )
+        entry = Concession(what=what, accepted_by=accepted_by, why=why, note=note, done_at=when)
         return permitted(job, [entry])
 
     tell(record(conceded), "concede")

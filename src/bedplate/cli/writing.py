@@ -38,9 +38,9 @@ def write_new(path: Path, data: bytes, *, force: bool = False) -> None:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(beside, 0o644)  # noqa: PTH101 - mkstemp gives a name and makes it private
+        os.chmod(beside, 0o644)
         if force:
-            os.replace(beside, path)  # noqa: PTH105
+            os.replace(beside, path)
         else:
             os.link(beside, path)
             Path(beside).unlink()

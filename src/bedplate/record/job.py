@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import (
+    AnyEntry,
     Changed,
     Disposition,
     Entry,
@@ -62,7 +63,7 @@ class Job:
 
     def __init__(self, opened: Opened) -> None:
         self.opened = opened
-        self.entries: list[Entry] = []
+        self.entries: list[AnyEntry] = []
         self.struck: dict[int, int] = {}
         self.sheet: Sheet = sheet_from_json(opened.sheet or {"format": FORMAT})
         self.layout = Layout(self.sheet)
@@ -213,7 +214,7 @@ class Job:
 
     # ---- what the kinds of entry do
 
-    def _take(self, entry: Entry) -> None:
+    def _take(self, entry: AnyEntry) -> None:
         self.entries.append(entry)
         if isinstance(entry, Reading):
             self._read(entry)
@@ -360,7 +361,7 @@ _DOES: dict[str, Callable[[Job, Any], None]] = {
 }
 
 
-def fold(entries: Iterable[Entry]) -> Job:
+def fold(entries: Iterable[AnyEntry]) -> Job:
     """Return the job that entries add up to.
 
     Args:
@@ -379,7 +380,7 @@ def fold(entries: Iterable[Entry]) -> Job:
     return job
 
 
-def extended(job: Job, entries: Sequence[Entry]) -> Job:
+def extended(job: Job, entries: Sequence[AnyEntry]) -> Job:
     """Return the job with further entries: ``job`` itself, grown, unless one of them strikes."""
     if any(isinstance(entry, Strike) for entry in entries):
         return fold([*job.entries, *entries])

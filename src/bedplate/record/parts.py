@@ -118,7 +118,10 @@ class Parts:
 
     def all(self) -> list[Part]:
         """Return every part that is known, those in place first."""
-        return [*(part for part in self.in_place.values() if part is not None), *self.loose.values()]
+        return [
+            *(part for part in self.in_place.values() if part is not None),
+            *self.loose.values(),
+        ]
 
     def place_of(self, part: Part) -> Place | None:
         """Return where a part sits, None where it has no place."""
@@ -148,7 +151,9 @@ class Parts:
         """
         part = self.loose.pop((place.component, origin), None)
         if part is None:
-            source = next((p for p in self.in_place if str(p).casefold() == origin.casefold()), None)
+            source = next(
+                (p for p in self.in_place if str(p).casefold() == origin.casefold()), None
+            )
             part = self.in_place.get(source) if source is not None else None
             if source is None or part is None or source == place:
                 return None

@@ -1,0 +1,163 @@
+"""``bedplate remedy`` and ``bedplate match``: what would bring a fit in, and what goes where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+import typer
+
+from bedplate.assess.fits import Assessment
+from bedplate.assess.matching import Seat, matched
+from bedplate.assess.remedies import Remedy, remedies
+from bedplate.assess.result import FitResult
+from bedplate.assess.rows import as_row
+from bedplate.cli import context
+from bedplate.cli.store import AtHand, at_hand
+from bedplate.errors import NotUnderstoodError
+from bedplate.report import figures, phrases
+from bedplate.sheet.model import Fit
+from bedplate.text import near_or_list, quoted, visible
+from bedplate.units import decimal_text
+
+FitName = Annotated[str, typer.Argument(metavar="FIT", help="Its tag.")]
+
+
+def _fit(found: AtHand, typed: str) -> Fit:
+    tag = typed.partition(".")[0]
+    named = found.job.layout.find(tag, "fit")
+    if named is None:
+        raise NotUnderstoodError(
+            f"Nothing to say. There is no fit {quoted(tag)}.",
+            near_or_list(tag, found.job.layout.names("fit"), "Fits"),
+        )
+    return found.job.layout.row(named.name, Fit)
+
+
+def remedy(fit: FitName) -> int:
+    """Show what would bring a fit in, and what it would spoil.
+
+    The exit code is 1 where nothing that the sheet allows reaches.
+
+    Examples:
+      bedplate remedy EC
+    """
+    found = at_hand()
+    assessment = Assessment(found.job)
+    named = _fit(found, fit)
+    place = fit.partition(".")[2].casefold()
+    offered = [
+        r
+        for r in remedies(assessment, named)
+        if not place or any((f.place or "").casefold() == place for f in r.fits)
+    ]
+    ok = all(any(o.reaches for o in offered if _same_places(o, r)) for r in offered)
+    screen = context.screen()
+    if screen.as_json:
+        rows = [_as_row(one) for one in offered]
+        head = context.document("remedy", found.name, found.job.last)
+        screen.json({**head, "ok": ok, "fit": named.tag, "remedies": rows})
+        return 0 if ok else 1
+    if not offered:
+        screen.out(f"{named.tag} is in as it stands.")
+    for one in offered:
+        for line in _lines(one):
+            screen.out(line)
+    return 0 if ok else 1
+
+
+def _same_places(one: Remedy, other: Remedy) -> bool:
+    return {r.address for r in one.fits} == {r.address for r in other.fits}
+
+
+def _as_row(one: Remedy) -> dict[str, Any]:
+    return {
+        "feature": one.feature,
+        "make": one.make,
+        "change": None if one.change is None else decimal_text(one.change),
+        "size": None if one.size is None else decimal_text(one.size),
+        "part": one.part,
+        "unit": one.unit,
+        "reaches": one.reaches,
+        "fits": [as_row(result) for result in one.fits],
+        "spoils": [as_row(result) for result in one.spoils],
+    }
+
+
+def _lines(one: Remedy) -> list[str]:
+    names = ", ".join(phrases.fit_name(result) for result in one.fits)
+    if one.change is None:
+        cannot = f"made {one.make}" if one.make else "chosen"
+        return [f"{one.feature}  cannot be {cannot} so that {names} comes in."]
+    lines = [f"{one.feature}  {_change(one)}"]
+    for result in one.fits:
+        verdict = phrases.said(result)
+        lines.append(f"  {phrases.fit_name(result)}  {phrases.figure_shown(result)}, {verdict}")
+    return lines + [
+        f"  but {phrases.fit_name(result)} would be {phrases.said(result)}"
+        for result in one.spoils
+    ]
+
+
+def _change(one: Remedy) -> str:
+    change = one.change or 0 * one.fits[0].step
+    places = phrases.places_of(one.fits[0])
+    amount = f"{figures.margin(change, places)} {figures.unit_word(one.unit)}"
+    way = "larger" if change > 0 else "smaller"
+    if one.size is None:
+        return f"{amount} {way}"
+    size = f"{decimal_text(one.size, 6)} {figures.unit_word(one.unit)}"
+    which = f"{visible(one.part)}, {size}" if one.part is not None else f"size {size}"
+    return f"{which} ({amount} {way})" if change else f"{which} (as it is)"
+
+
+def match(fit: FitName) -> None:
+    """Show which part goes where, so that the worst deviation from the aim is least.
+
+    Examples:
+      bedplate match PC
+    """
+    found = at_hand()
+    named = _fit(found, fit)
+    seats = matched(Assessment(found.job), named)
+    screen = context.screen()
+    if screen.as_json:
+        rows = [_seat_row(seat) for seat in seats]
+        screen.json(
+            {
+                **context.document("match", found.name, found.job.last),
+                "fit": named.tag,
+                "places": rows,
+            }
+        )
+        return
+    for line in _seat_lines(named, seats):
+        screen.out(line)
+    moves = [move for seat in seats for move in seat.moves]
+    if not moves:
+        screen.out("All stay where they are.")
+    for place, origin in moves:
+        screen.err(f"  bedplate change {place} moved --from {visible(origin)}")
+
+
+def _seat_row(seat: Seat) -> dict[str, Any]:
+    return {
+        "position": "/".join(seat.position),
+        "part": seat.part,
+        "stays": seat.stays,
+        "deviation": decimal_text(seat.deviation),
+        "unit": seat.result.unit,
+        "fit": as_row(seat.result),
+        "moves": [{"place": place, "from": origin} for place, origin in seat.moves],
+    }
+
+
+def _seat_lines(fit: Fit, seats: Sequence[Seat]) -> list[str]:
+    lines = []
+    for seat in seats:
+        result: FitResult = seat.result
+        which = "stays" if seat.stays else f"takes {visible(seat.part)}"
+        off = figures.deviation(seat.deviation, phrases.places_of(result))
+        name = f"{fit.tag} {'/'.join(seat.position)}"
+        lines.append(f"{name}  {which}  {phrases.figure_shown(result)}, aim {off}")
+    return lines
