@@ -40,7 +40,8 @@ class Row:
         return self.name.rpartition(" ")[2]
 
 
-BEGIN, READ, PARTS, READ_ON = "Begin", "Measure and check", "Parts and findings", "The record"
+BEGIN, READ, PARTS = "Begin", "Measure and check", "Parts and findings"
+BUILD, RECORD = "Put it together", "The record"
 
 ROWS = ("axis", "component", "feature", "fit", "size", "fasteners", "proof", "step")
 """What a sheet can be added to with, and what of it can be changed."""
@@ -68,7 +69,12 @@ COMMANDS: tuple[Row, ...] = (
         for noun in ROWS
     ),
     *(
-        Row(BEGIN, f"amend {noun}", f"adding:amend_{noun}", f"Change {_article(noun)} of it.")
+        Row(
+            BEGIN,
+            f"amend {noun}",
+            f"adding:amend_{noun}",
+            f"Change {_article(noun)} of this job's sheet.",
+        )
         for noun in ROWS
     ),
     Row(READ, "gauge add", "gauge:add", "Describe a gauge once, for every job to come."),
@@ -77,13 +83,38 @@ COMMANDS: tuple[Row, ...] = (
     Row(READ, "measure", "measure:measure", "Record readings and see what they settle."),
     Row(READ, "correct", "measure:correct", "Strike a reading and put the right one."),
     Row(READ, "check", "check:check", "Show each clearance against its band."),
+    Row(
+        READ,
+        "remedy",
+        "mending:remedy",
+        "Show what would bring a fit in, and what it would spoil.",
+    ),
+    Row(READ, "match", "mending:match", "Show which part goes where."),
+    Row(PARTS, "inspect", "waiting:inspect", "Record what you saw."),
     Row(PARTS, "note", "striking:note", "Write anything down."),
+    Row(PARTS, "attach", "sealing:attach", "Keep a photo or a report beside the job."),
     Row(PARTS, "decide", "striking:decide", "Decide what becomes of a part."),
     Row(PARTS, "change", "striking:change", "Record that it has happened."),
-    Row(READ_ON, "status", "status:status", "Show what is next and what is in the way."),
-    Row(READ_ON, "strike", "striking:strike", "Cross an entry out; it stays readable."),
-    Row(READ_ON, "log", "log:log", "Show every entry, also the struck ones."),
-    Row(READ_ON, "export", "export:export", "Hand the record to another program."),
+    Row(BUILD, "fasten", "fitting:fasten", "Record nuts, bolts and their locks."),
+    Row(BUILD, "prove", "fitting:prove", "Record a proof."),
+    Row(BUILD, "done", "fitting:done", "Record a step done; alone, show the next."),
+    Row(BUILD, "use", "fitting:use", "Draw a gasket, seal, lock or part."),
+    Row(BUILD, "defer", "waiting:defer", "Put work off until a moment, a time or a person."),
+    Row(BUILD, "settle", "waiting:settle", "Say that what was put off is done; answer a finding."),
+    Row(BUILD, "concede", "waiting:concede", "Accept something as it is."),
+    Row(RECORD, "status", "status:status", "Show what is next and what is in the way."),
+    Row(RECORD, "strike", "striking:strike", "Cross an entry out; it stays readable."),
+    Row(RECORD, "log", "log:log", "Show every entry, also the struck ones."),
+    Row(RECORD, "export", "export:export", "Hand the record to another program."),
+    Row(RECORD, "sign", "sealing:sign", "Sign the record as it stands."),
+    Row(RECORD, "reopen", "sealing:reopen", "Go on after a signature."),
+    Row(RECORD, "verify", "sealing:verify", "Hold a record to what was signed."),
+    Row(
+        RECORD, "rejoin", "sealing:rejoin", "Take over from a copy of this job what can be taken."
+    ),
+    Row(YOURS, "key show", "sealing:key_show", "Show your own key and the keys known here."),
+    Row(YOURS, "key trust", "sealing:key_trust", "Take up a person's public key."),
+    Row(YOURS, "key retire", "sealing:key_retire", "Put a key out of use."),
     Row(YOURS, "settings", "settings_command:settings", "Show your settings, or change one."),
     Row(
         YOURS,
@@ -100,6 +131,7 @@ NOUNS: dict[str, str] = {
     "add": "Add to this job's sheet.",
     "amend": "Change this job's sheet.",
     "gauge": "Your gauges, and what they stood at and showed.",
+    "key": "Your key, and the keys known here.",
 }
 """The help line of every noun that has verbs in `COMMANDS` (``sheet``, ``gauge``, …)."""
 

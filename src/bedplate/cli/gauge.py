@@ -119,7 +119,9 @@ def set_gauge(
     at: At = None,
     note: Note = None,
 ) -> None:
-    """Record what a gauge stood at and showed: a zero check, or a setting.
+    """Record what a gauge stood at and showed.
+
+    A zero check, or a setting.
 
     What it showed too much is taken off every reading from here on.
 
@@ -144,7 +146,7 @@ def set_gauge(
 
 
 def list_gauges() -> None:
-    """List your gauges, and what is said of each.
+    """List your gauges.
 
     Examples:
       bedplate gauge list

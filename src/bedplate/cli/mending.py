@@ -112,7 +112,9 @@ def _change(one: Remedy) -> str:
 
 
 def match(fit: FitName) -> None:
-    """Show which part goes where, so that the worst deviation from the aim is least.
+    """Show which part goes where.
+
+    The worst deviation from the aim is made least.
 
     Examples:
       bedplate match PC

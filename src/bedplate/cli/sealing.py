@@ -147,7 +147,9 @@ def reopen(
     at: At = None,
     note: Note = None,
 ) -> None:
-    """Go on after a signature; the seal stays true of the lines before it.
+    """Go on after a signature.
+
+    The seal stays true of the lines before it.
 
     Examples:
       bedplate reopen --why "weeps at the cover joint"
@@ -241,7 +243,7 @@ def _verdict(name: str, found: Any) -> list[str]:
 def rejoin(
     other: Annotated[str, typer.Argument(metavar="OTHER", help="Another copy of this job.")],
 ) -> None:
-    """Take over from a copy of this job what can honestly be taken.
+    """Take over from a copy of this job what can be taken.
 
     Examples:
       bedplate rejoin "pump (copy).jsonl"
@@ -359,7 +361,7 @@ def key_trust(
         list[str], typer.Argument(metavar="KEY|FILE", help="The line, or a file ending in .pub.")
     ],
 ) -> None:
-    """Take up a person's public key among those known here.
+    """Take up a person's public key.
 
     Compare the fingerprint with that person, by voice.
 
@@ -379,7 +381,9 @@ def key_trust(
 def key_retire(
     who: Annotated[str, typer.Argument(metavar="NAME|SHA256:...", help="Whose, or which.")],
 ) -> None:
-    """Put a key out of use; what it signed before stays known.
+    """Put a key out of use.
+
+    What it signed before stays known.
 
     Examples:
       bedplate key retire "Ann Fitter"

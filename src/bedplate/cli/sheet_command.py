@@ -27,7 +27,7 @@ Force = Annotated[bool, typer.Option("--force", help="Write over FILE.")]
 
 
 def new(file: File, *, force: Force = False) -> None:
-    """Write a commented starter to fill in from your manual.
+    """Write a commented starter to fill in.
 
     Examples:
       bedplate sheet new pump.toml
@@ -42,7 +42,7 @@ def new(file: File, *, force: Force = False) -> None:
 
 
 def check(file: File) -> int:
-    """Say everything that is wrong with a build sheet, with its line.
+    """Say everything wrong with a build sheet.
 
     The exit code is 1 where there is something to mend.
 
@@ -105,7 +105,7 @@ def show(
     ] = None,
     force: Force = False,
 ) -> None:
-    """Show a build sheet, or print it as a form to fill by pencil.
+    """Show a build sheet, or print it as a form.
 
     Examples:
       bedplate sheet show pump.toml

@@ -198,7 +198,9 @@ def change(
     at: At = None,
     note: Note = None,
 ) -> None:
-    """Record that it has happened; reworked and new begin a new life.
+    """Record that it has happened.
+
+    Reworked and new begin a new life of the part; moved does not.
 
     Examples:
       bedplate change gear.idler new --number FT-2207

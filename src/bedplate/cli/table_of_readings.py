@@ -160,8 +160,8 @@ def _too_many(number: int, cells: Sequence[str], columns: Sequence[str], parted:
     at = list(columns).index("value")
     if parted == "," and len(cells) > at + 1 and cells[at].isdigit() and cells[at + 1].isdigit():
         typed = f"{cells[at]},{cells[at + 1]}"
-        return f'row {number:<3} value "{typed}": is the comma a decimal point? Then set it as ";" '
-            "table"
+        asked = "is the comma a decimal point? Then set it as"
+        return f'row {number:<3} value "{typed}": {asked} ";" table'
     return f"row {number:<3} has {len(cells)} cells, and the first row names {len(columns)}"
 
 

@@ -35,7 +35,9 @@ def inspect(
     ] = None,
     at: At = None,
 ) -> None:
-    """Record what you saw, how grave it is and how you judged it.
+    """Record what you saw.
+
+    How grave it is, how you judged it, and where it must be answered.
 
     Examples:
       bedplate inspect body "score across the ports" --severity watch --how fingernail
@@ -113,7 +115,7 @@ def settle(
     at: At = None,
     note: Note = None,
 ) -> None:
-    """Say that what was put off is done, or answer a finding.
+    """Say that what was put off is done; answer a finding.
 
     Examples:
       bedplate settle 22 --how "owner agreed by telephone"
@@ -151,7 +153,9 @@ def concede(
     at: At = None,
     note: Note = None,
 ) -> None:
-    """Accept something out of band or unproved as it is; it shows in every summary.
+    """Accept something as it is.
+
+    Something out of band or unproved, in the name of who accepts it; it shows in every summary.
 
     Examples:
       bedplate concede EC.idler --accepted-by "A. Owner" --why "sold after the season"
