@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date
+from fractions import Fraction
 
-from bedplate.assess.doubts import Doubt, shown
+from bedplate.assess.doubts import THIMBLE, Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import GaugeDescribed
@@ -19,6 +20,7 @@ from bedplate.units import (
     read_expansion,
     read_limits,
     read_value,
+    system,
     unit_named,
 )
 
@@ -94,9 +96,18 @@ def _out_of_range(name: str, text: str, typed: Typed) -> Doubt | None:
         if end is None:
             continue
         value = convert(end, typed.unit, unit)
-        if (low is not None and value < low) or (high is not None and value > high):
+        # A micrometer reads a little over its range; one turn of its thimble is not a slip.
+        spare = _turn(unit)
+        if (low is not None and value < low - spare) or (high is not None and value > high + spare):
             return Doubt(f"{shown(typed)} is outside the range of {name}, {text}")
     return None
+
+
+def _turn(unit: str) -> Fraction:
+    if dimension(unit) != "length":
+        return Fraction(0)
+    turn, turn_unit = THIMBLE[system(unit) or "metric"]
+    return convert(turn, turn_unit, unit)
 
 
 def _too_fine(name: str, text: str, typed: Typed) -> Doubt | None:

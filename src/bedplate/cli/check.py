@@ -82,7 +82,7 @@ def check(
     for line in rows(results, screen, stages=everything):
         screen.out(line)
     _drawings(results, screen, asked=bool(fits))
-    for line in closing(results):
+    for line in closing([r for r in results if not _is_extra(r, results)]):
         screen.out(line)
     _notes(results, screen, everything=everything)
     for line in _hot_lines(assessment, results, warmth, screen):
@@ -230,12 +230,18 @@ def _signed(result: FitResult, text: str) -> Fraction:
 
 def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) -> None:
     if phrases.is_typed_only(results):
-        screen.out("+-U is from typed digits only where no gauge was named or described.")
+        doubt = "±U" if screen.can_draw else "+-U"
+        screen.out(f"{doubt} is from typed digits only where no gauge was named or described.")
+    told: dict[str, list[str]] = {}
     for result in results:
         notes = [n for n in result.notes if n != TYPED_ONLY] if everything else _telling(result)
         for note in notes:
-            for line in wrapped(note, f"{phrases.fit_name(result)}: ", "    "):
-                screen.out(line)
+            told.setdefault(note, []).append(show.fit_name(result))
+    for note, names in told.items():
+        everywhere = len(set(names)) > 1 and len(set(names)) == len({r.address for r in results})
+        about = "All" if everywhere else listed(list(dict.fromkeys(names)), most=4)
+        for line in wrapped(note, f"{about}: ", "    "):
+            screen.out(line)
 
 
 def _telling(result: FitResult) -> list[str]:
