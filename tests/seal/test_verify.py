@@ -327,6 +327,24 @@ def test_every_line_end_turned_is_said_and_whether_that_is_all() -> None:
     )
 
 
+@pytest.mark.parametrize("times", [2, 3, 5_000])
+def test_line_ends_turned_more_than_once_are_a_no_without_end(times: int) -> None:
+    found = verify(LONG.replace(b"\n", b"\r" * times + b"\n"), KNOWN)
+    assert (found.ok, found.first_bad_entry, found.sound) == (False, 1, b"")
+    assert found.reason is not None
+    assert found.reason.startswith("every line ends in CR LF")
+    assert found.reason.endswith("it holds the control character 0x0d")
+
+
+def test_a_single_line_end_turned_is_named_as_one() -> None:
+    found = verify(LONG.replace(b"}\n", b"}\r\n", 1), KNOWN)
+    assert (found.ok, found.first_bad_entry) == (False, 1)
+    assert found.reason == (
+        "1 line ends in CR LF, as mail and some editors make it; with the line ends turned back "
+        "it is whole"
+    )
+
+
 def test_a_line_altered_under_turned_line_ends_is_still_named() -> None:
     altered = LONG.replace(b"1.0003", b"1.0004").replace(b"\n", b"\r\n")
     found = verify(altered, KNOWN)
@@ -580,23 +598,26 @@ def test_striking_what_was_signed_ends_the_signature() -> None:
 
 
 def test_what_a_later_moment_asks_for_may_follow() -> None:
-    def asked(entry: e.AnyEntry, moment: str) -> bool:
-        return moment == "handover" and isinstance(entry, e.Reading) and entry.address == "D"
-
-    pen = Pen(LONG).write(reading(value="2 in"))
-    wanted = Wanted(asked_later=asked)
-    assert verify(pen.data, KNOWN, wanted=wanted).signed == ("handover",)
+    pen = Pen(LONG).write(reading("W"))
+    assert verify(pen.data, KNOWN).signed == ("handover",)
     pen.sign(moment="first run")
-    assert verify(pen.data, KNOWN, wanted=wanted).signed == ("handover", "first run")
-    pen.write(reading(value="2 in"))
-    assert verify(pen.data, KNOWN, wanted=wanted).signed == ("handover",)
+    assert verify(pen.data, KNOWN).signed == ("handover", "first run")
+    pen.write(reading("W", "2 in"))
+    assert verify(pen.data, KNOWN).signed == ("handover",)
     pen.write(reading("H.idler@a"))
-    found = verify(pen.data, KNOWN, wanted=wanted)
+    found = verify(pen.data, KNOWN)
     assert (found.ok, found.signed) == (True, ())
     assert found.said == (
         "Signed up to entry 9, changed since by entry 14.",
         "Signed up to entry 11, changed since by entry 13.",
     )
+
+
+def test_a_job_that_adds_up_to_none_has_nothing_asked_for_later() -> None:
+    sheet = {"format": "bedplate-sheet/1", "fit": [{"tag": "X", "stack": "NONE - SUCH"}]}
+    opened = e.Opened.model_validate({"job": "5f" * 16, "sheet": sheet})
+    found = verify(Pen().write(opened).sign().write(reading("W")).data, KNOWN)
+    assert (found.ok, found.signed) == (True, ())
 
 
 def test_a_job_signed_again_is_signed_again() -> None:

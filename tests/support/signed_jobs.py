@@ -29,7 +29,10 @@ SHEET = {
     "feature": [
         {"tag": "H", "of": "gear", "name": "Gear height", "stations": {"at": ["a", "b"]}},
         {"tag": "D", "of": "body", "name": "Body depth"},
+        {"tag": "W", "of": "body", "name": "Body warm"},
     ],
+    "moments": ["handover", "first run"],
+    "fit": [{"tag": "BW", "stack": "W", "due": "first run"}],
 }
 
 

@@ -20,7 +20,7 @@ from bedplate.record.tampering import Break
 from bedplate.seal.copies import Copy
 from bedplate.seal.facts import UNKNOWN_KEY, Verification
 from bedplate.seal.known import KnownKey
-from bedplate.seal.standing import AskedLater, Standing, standing_of
+from bedplate.seal.standing import Standing, standing_of
 from bedplate.seal.weigh import MARK, Weighed, fact_of, weigh_all, why_not_his
 from bedplate.text import counted, listed, quoted, visible
 
@@ -36,13 +36,11 @@ class Wanted:
     Attributes:
         head: ``N:HEX`` as a summary printed it, None for none.
         signed: whether one that is not signed is a no.
-        asked_later: tells whether a later moment asks for an entry (see `standing`).
 
     """
 
     head: str | None = None
     signed: bool = False
-    asked_later: AskedLater | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +167,7 @@ class _Case:
     def _standing(self) -> tuple[Standing, ...]:
         """Return how far each good seal still holds the job signed."""
         good = [each for each, fact in zip(self.weighed, self.seals, strict=True) if fact.ok]
-        return standing_of(self.report.entries, good, self.wanted.asked_later)
+        return standing_of(self.report.entries, good)
 
     def _faults(self) -> Iterator[_Fault]:
         """Yield what is wrong, the gravest first: bytes, seals, what is missing, whose."""

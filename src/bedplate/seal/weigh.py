@@ -62,12 +62,16 @@ def weigh_all(lines: Sequence[bytes], job: str | None) -> list[Weighed]:
 
     """
     found = []
-    before = sha256()
-    for number, line in enumerate(lines, 1):
-        if MARK in line and (signed := _signed(line)):
-            prev = sha256(lines[number - 2]).hexdigest() if number > 1 else NO_LINE
-            found.append(_weigh(signed, _Place(line, number, before.hexdigest(), prev), job))
-        before.update(line)
+    before, hashed = sha256(), 0
+    for index in [k for k, line in enumerate(lines) if MARK in line]:
+        signed = _signed(lines[index])
+        if signed is None:
+            continue
+        before.update(b"".join(lines[hashed:index]))
+        hashed = index
+        prev = sha256(lines[index - 1]).hexdigest() if index else NO_LINE
+        place = _Place(lines[index], index + 1, before.hexdigest(), prev)
+        found.append(_weigh(signed, place, job))
     return found
 
 
