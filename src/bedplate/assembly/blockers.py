@@ -16,7 +16,7 @@ from bedplate.record.job import Job
 from bedplate.text import near_or_list, quoted
 
 
-def blockers(  # noqa: PLR0913 - the job and all that is known of it from outside
+def blockers(
     job: Job,
     fits: Sequence[FitResult],
     moment: str,
@@ -43,7 +43,7 @@ def blockers(  # noqa: PLR0913 - the job and all that is known of it from outsid
     return [blocker for blocker in weighed if blocker.conceded is None]
 
 
-def weigh(  # noqa: PLR0913 - the job and all that is known of it from outside
+def weigh(
     job: Job,
     fits: Sequence[FitResult],
     moment: str,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from bedplate.assembly.due import undecided_places
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
 from bedplate.assembly.putting_off import is_due
 from bedplate.assembly.reading import other_way
@@ -154,13 +155,14 @@ def stranded(assembly: Assembly) -> Iterator[Blocker]:
 
 def undecided(assembly: Assembly) -> Iterator[Blocker]:
     """Yield the parts without a disposition, or whose disposition was not carried out."""
+    without = set(undecided_places(assembly.job))
     for name in assembly.layout.names("component"):
         row = assembly.layout.row(name, model.Component)
         if row.renew:
             yield from _not_renewed(assembly, name)
             continue
         for place in assembly.layout.agreeing(name, {}):
-            yield from _undecided_at(assembly, place)
+            yield from _undecided_at(assembly, place, decided=place not in without)
 
 
 def _not_renewed(assembly: Assembly, name: str) -> Iterator[Blocker]:
@@ -174,17 +176,17 @@ def _not_renewed(assembly: Assembly, name: str) -> Iterator[Blocker]:
         yield Blocker("disposition", name, text, f"bedplate use {name}{count}")
 
 
-def _undecided_at(assembly: Assembly, place: Place) -> Iterator[Blocker]:
+def _undecided_at(assembly: Assembly, place: Place, *, decided: bool) -> Iterator[Blocker]:
     changed = assembly.changed([place], before=assembly.job.last + 1)
-    decided = assembly.job.decided.get(place)
+    last = assembly.job.decided.get(place)
     struck = _last_about(assembly, (Disposition, Changed), {place.component.casefold()})
-    since = max(changed, decided.n if decided is not None else 0, struck)
+    since = max(changed, last.n if last is not None else 0, struck)
     if assembly.job.parts.at(place) is None:
         text, command = f"{place} stands empty", f"bedplate change {place} new"
-    elif pending(assembly, place) is not None and decided is not None:
-        text = f"{place} is to be {_PAST[decided.decision]} (entry {decided.n}), and was not yet"
-        command = f"bedplate change {place} {CARRIED_OUT[decided.decision]}"
-    elif decided is None and not changed:
+    elif pending(assembly, place) is not None and last is not None:
+        text = f"{place} is to be {_PAST[last.decision]} (entry {last.n}), and was not yet"
+        command = f"bedplate change {place} {CARRIED_OUT[last.decision]}"
+    elif not decided:
         text, command = f"{place} has no decision", f"bedplate decide {place} reuse --why REASON"
     else:
         return
