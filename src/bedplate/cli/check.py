@@ -236,7 +236,7 @@ def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) ->
     for result in results:
         notes = [n for n in result.notes if n != TYPED_ONLY] if everything else _telling(result)
         for note in notes:
-            told.setdefault(note, []).append(show.fit_name(result))
+            told.setdefault(note, []).append(phrases.fit_name(result))
     for note, names in told.items():
         everywhere = len(set(names)) > 1 and len(set(names)) == len({r.address for r in results})
         about = "All" if everywhere else listed(list(dict.fromkeys(names)), most=4)
