@@ -39,7 +39,7 @@ def next_actions(
 ) -> list[Action]:
     """Return what to do next, first things first; nothing where all is signed for.
 
-    Strip, findings, decisions, readings, remedies, changes, building up, sets, proofs and locks,
+    Strip, findings, readings, remedies, decisions, changes, building up, sets, proofs and locks,
     what was put off, the signature. An action that must wait for another is not among them.
 
     Args:
@@ -78,10 +78,10 @@ class _Plan:
         """Yield what to do, in order; some of it more than once."""
         yield from self.steps("strip")
         yield from self.findings()
-        yield from self.decisions()
         yield from map(from_blocker, self.of("stranded"))
         yield from self.readings()
         yield from self.remedies()
+        yield from self.decisions()
         yield from self.changes()
         yield from self.steps("build")
         yield from self.sets()
