@@ -77,6 +77,9 @@ def _ended(stopped: BaseException, words: list[str]) -> int:
             return errors.StorageError.exit_code
         case SystemExit():
             return stopped.code if isinstance(stopped.code, int) else 1
+        case _ if (refused := _no_entry(stopped)) is not None:
+            _say(refused)
+            return refused.exit_code
         case _:
             return _fault(stopped, words)
 
@@ -103,6 +106,16 @@ def _run(words: list[str]) -> int:
             "Nothing recorded: the question was not answered."
         ) from error
     return code if isinstance(code, int) else 0
+
+
+def _no_entry(error: BaseException) -> errors.BedplateError | None:
+    """Return what cannot stand in an entry (a text of 5,000 characters) as a failure, or None."""
+    pydantic = sys.modules.get("pydantic")
+    if pydantic is None or not isinstance(error, pydantic.ValidationError):
+        return None
+    from bedplate.record.spelling import in_words  # noqa: PLC0415 - failures only
+
+    return errors.NotUnderstoodError(f"Not recorded. {in_words(error)}.")
 
 
 def _could_not(error: OSError) -> errors.StorageError:

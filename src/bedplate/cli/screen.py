@@ -100,7 +100,12 @@ class Screen:
             write_line(self.stdout, line)
 
     def err(self, line: str = "") -> None:
-        """Print one line that is not the answer: a caution, a hint, a warning."""
+        """Print one line that is not the answer: a caution, a hint, a warning.
+
+        What the answer has said so far goes out first, so that the two read in order where they
+        end in one file.
+        """
+        settle(self.stdout)
         write_line(self.stderr, line)
 
     def raw(self, data: bytes) -> None:
