@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bedplate.text import quoted
+from bedplate.text import nearest, quoted
 
 AT_THE_TOP = ("format", "title", "revision", "moments")
 """Keys that belong to the whole sheet alone."""
@@ -43,6 +43,7 @@ _EXPECTED = {
     "leaves": 'leaves says the state of each set:  leaves = { N = "tight" }',
     "axes": 'axes is a table of names:  [axes]  and below it  gear = ["driver", "idler"]',
 }
+_INNER_TEXTS = frozenset({"limits", "source", "wear", "aim", "from", "for", "feature", "effect"})
 _MISSING = {
     "id": 'id = "EXAMPLE"',
     "tag": 'tag = "EXAMPLE"',
@@ -75,17 +76,22 @@ _HOMES = {
 }
 
 
-def expected(*keys: str) -> str:
+def expected(*keys: str, noun: str = "") -> str:
     """Return what is wanted of a key.
 
     Args:
         *keys: the key, then what it stands in, innermost first.
+        noun: the table.
     """
+    if noun == "size" and "nominal" in keys:
+        return f"nominal gives each feature its figure:  {_MISSING['nominal']}"
     for key in keys:
         if key in _LISTS:
             return _LIST.format(key=key, example=_LISTS[key])
         if key in _EXPECTED:
             return _EXPECTED[key]
+        if key in _INNER_TEXTS:
+            break
     key = keys[0] if keys else "This"
     return f'{key} is a text in straight quotes:  {key} = "..."'
 
@@ -113,6 +119,8 @@ def other_home(key: str, known: list[str] | None = None) -> str:
     if key in AT_THE_TOP:
         return f"{quoted(key)} belongs at the top of the sheet, above the first [ ]."
     home = _HOMES.get(key)
+    if home == "limits" and known and "limits" in known:
+        return "" if nearest(key, known) else 'Both stand in one text:  limits = "2..4 thou"'
     if home == "limits":
         return 'Both limits stand in one text:  band = { limits = "2..4 thou", source = "p. 31" }'
     if home == "band" and known and "band" in known:

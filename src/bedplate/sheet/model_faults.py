@@ -288,7 +288,9 @@ def _in_words(noun: str, path: Path, details: ErrorDetails) -> str:
         return missing(noun if len(keys) < 2 else keys[-2], key)
     if details["type"] == "extra_forbidden":
         return _unknown_key(noun, keys)
-    return _wrong_value(key, details) or expected(*reversed(keys))
+    if details["type"] == "literal_error" and details["loc"][-1] == "[key]":
+        return f"{keys[-2]} has no {quoted(key)}. {expected(keys[-2])}"
+    return _wrong_value(key, details) or expected(*reversed(keys), noun=noun)
 
 
 def _wrong_value(key: str, details: ErrorDetails) -> str | None:
@@ -302,8 +304,7 @@ def _wrong_value(key: str, details: ErrorDetails) -> str | None:
         return f"This text has {len(str(given)):,} characters; 4,000 are the most."
     if kind == "literal_error":
         choices = re.findall(r"'([^']*)'", str(details.get("ctx", {}).get("expected")))
-        where = f"under {key}" if details["loc"][-1] == "[key]" else key
-        return _no_choice(where, given, choices)
+        return _no_choice(key, given, choices)
     return None
 
 

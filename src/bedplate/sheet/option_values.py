@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Any
 
 from bedplate.errors import NotUnderstoodError
@@ -13,7 +14,7 @@ from bedplate.text import quoted
 _COUNT = re.compile(r"[0-9]{1,6}")
 _EFFECT = re.compile(r"[-+]?[0-9]+(?:[./][0-9]+)?")
 _YES = {"": True, "true": True, "yes": True, "false": False, "no": False}
-_PAIRS_START = re.compile(r"[^=,]+=")
+_NEXT_PAIR = re.compile(r",(?=[^=,]*=)")
 _UNITED = re.compile(r"(?<=[0-9])(?=[A-Za-zµ°%])")
 
 Given = str | Sequence[str]
@@ -76,13 +77,13 @@ def pairs(option: Option, text: str) -> dict[str, str]:
     A comma parts two pairs only where another ``name=`` follows, so a decimal comma stays.
     """
     found: dict[str, str] = {}
-    starts = [m.start() for m in re.finditer(r"(?:^|(?<=,))[^=,]+=", text)]
-    for start, end in zip(starts, [*starts[1:], len(text)], strict=True):
-        name, _, value = text[start:end].rstrip(", ").partition("=")
+    ends = [found.start() for found in _NEXT_PAIR.finditer(text)]
+    for part in (text[start + 1 : end] for start, end in pairwise([-1, *ends, len(text)])):
+        name, _, value = part.partition("=")
         if name.strip() in found:
             raise NotUnderstoodError(f"--{option.name} has {quoted(name.strip())} twice.")
         found[name.strip()] = value.strip()
-    if not starts or starts[0] != 0 or not all(found.values()):
+    if not all(name and value for name, value in found.items()):
         raise NotUnderstoodError(
             f"--{option.name} {quoted(text)} does not read as names with values.",
             f"Type it like:  --{option.name} {_PAIR_EXAMPLES.get(option.form, 'in=7.980')}",

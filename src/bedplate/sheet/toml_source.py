@@ -121,6 +121,7 @@ class _Assembly:
         self.index = LineIndex(lines)
         self.faults: list[Fault] = []
         self.lost: list[str] = []
+        self.listed: dict[Path, int] = {}
         self.table: dict[str, Any] = self.root
         self.path: Path = ()
 
@@ -189,8 +190,9 @@ class _Assembly:
     def another(self, statement: Statement, standing: Any, name: str) -> None:
         """Begin one more table of a list."""
         rows = standing if isinstance(standing, list) else []
-        listed = self.index.places.pop((*self.path, name), None)
-        if listed is not None and standing is not None:
+        listed = self.listed.pop((*self.path, name), None)
+        self.index.places.setdefault((*self.path, name), statement.line)
+        if listed is not None:
             self.blame(
                 statement,
                 f"{name} is written in two ways: as a list in line {listed}, and with\n"
@@ -215,6 +217,9 @@ class _Assembly:
             self.blame(statement, self.double(clash))
             return
         _merge(self.table, found)
+        for key, value in found.items():
+            if isinstance(value, list):
+                self.listed[*self.path, key] = statement.line
         self.note_lines(statement, found)
 
     def double(self, clash: Path) -> str:
