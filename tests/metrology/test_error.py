@@ -112,6 +112,12 @@ def test_a_gauge_is_described_by_any_of_four_figures(gauge: Gauge, *, described:
     assert gauge.described is described
 
 
+def test_before_the_first_setting_the_zero_is_drawn_for_setting_nought() -> None:
+    assert reading_draws(9, SPOT, Gauge("mic1", resolution=F(0), zero_error=F(3))) == {
+        Draw("zero_error", ("mic1", 0)): F(3)
+    }
+
+
 def test_a_rectangle_of_no_width_has_no_variance() -> None:
     assert rectangular(None) == 0
     assert rectangular(F(3)) == 3
@@ -120,12 +126,15 @@ def test_a_rectangle_of_no_width_has_no_variance() -> None:
 def test_an_error_that_both_readings_share_cancels_in_their_difference() -> None:
     gap = combine([(F(1), known("0.7540", 1, zero="1")), (F(-1), known("0.7500", 2, zero="1"))])
     assert gap.low == gap.high == F("0.004")
+    assert not gap.is_bracket
     assert gap.variance == 0
     assert gap.entries == (1, 2)
 
 
 def test_a_thickness_doubled_carries_its_error_doubled() -> None:
-    assert combine([(F(2), known("1", 1, step="1"))]).variance == 4
+    doubled = combine([(F(2), known("1", 1, step="1")), (F(-3), known("1", 1, other="1"))])
+    assert doubled.variance == 4 + 9
+    assert list(doubled.draws.values()) == [2, -3]
 
 
 def test_a_part_that_does_not_count_neither_adds_nor_opens() -> None:

@@ -65,6 +65,7 @@ def test_by_the_mean_it_is_the_mean_of_their_deviations() -> None:
     places = [place("1", "1"), place("1", "1"), place("7", "7")]
     assert centring_shift(places) == -1
     assert centring_shift(places, by_mean=True) == 0
+    assert centring_shift([*places, place("1", "1")], by_mean=True) == F(1, 2)
     assert centring_shift([place("1", "2", "5")], by_mean=True) == F("3.5")
 
 
@@ -114,7 +115,8 @@ def test_an_open_end_facing_a_limit_cannot_be_brought_in() -> None:
         (Window(F(1), F(3)), 1),
         (Window(F(-3), F(-1)), -1),
         (Window(F(-3), F(1)), 0),
-        (Window(None, F(1)), 0),
+        (Window(None, F(1, 2)), 0),
+        (Window(F(-1, 2), None), 0),
         (Window(None, F(-1)), -1),
         (Window(F(2), None), 2),
         (Window(F(-2), None), 0),

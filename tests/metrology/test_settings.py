@@ -340,9 +340,10 @@ def test_the_finest_step_typed_for_a_feature_with_a_gauge_stands_for_the_resolut
             reading(1, SHAFT, "1.00", "bare", step=F(12)),
             reading(2, OTHER, "1.000", "bare", step=F(6)),
             reading(3, OTHER, "1.0000", "bare", step=F(1), struck=9),
-            Reading(4, OTHER, F(1), F(2), "bare", step=F(0)),
+            Reading(4, OTHER, F(1), F(2), "bare", step=F(1)),
             reading(5, BORE, "1.0000", "bare", step=F(2)),
             reading(6, SHAFT, "1.0", None, step=F(24)),
+            reading(7, SHAFT, "1", None, step=F(0)),
         ],
         GAUGES,
     )

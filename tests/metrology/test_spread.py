@@ -211,7 +211,7 @@ def test_a_spread_needs_two_plain_figures(estimates: list[Estimate]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("figure", "square", "seen"), [("2", "1", False), ("2.001", "1", True), ("0", "0", False)]
+    ("figure", "square", "seen"), [("3", "2.25", False), ("3", "2.24", True), ("0", "0", False)]
 )
 def test_a_spread_not_above_its_u_cannot_be_told_from_none(
     figure: str, square: str, *, seen: bool
