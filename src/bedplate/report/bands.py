@@ -77,7 +77,7 @@ class _Drawing:
         return f"{below}{core}{above}"
 
 
-def band_line(
+def band_line(  # noqa: PLR0913, PLR0917 - a drawing has this many parts
     low: Limit | None,
     high: Limit | None,
     tightest: Fraction | None,

@@ -1,0 +1,242 @@
+"""Fits as blocks: side by side as found and as left, in full, and by station."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from fractions import Fraction
+
+from bedplate.assess.limits import base_unit
+from bedplate.assess.result import FitResult
+from bedplate.metrology.axes import Spot
+from bedplate.report import figures, phrases
+from bedplate.report.document import (
+    Column,
+    Fits,
+    FitView,
+    Item,
+    Items,
+    Outcome,
+    Plot,
+    Row,
+    Table,
+    Trace,
+)
+from bedplate.report.drawn import bar_of
+from bedplate.report.evidence import Evidence, Pair
+from bedplate.units import decimal_text, factor
+
+FULL = (
+    Column("fit", head=True),
+    Column("place", head=True),
+    Column("stage", head=True),
+    Column("verdict"),
+    Column("mean", "figure"),
+    Column("tightest", "figure"),
+    Column("loosest", "figure"),
+    Column("±U", "figure"),
+    Column("unit"),
+    Column("wear limit", "figure"),
+    Column("in band", "figure"),
+    Column("capability", "figure"),
+    Column("source"),
+    Column("entries"),
+)
+
+
+Said = Callable[[FitResult], str]
+"""Says something of a fit in words."""
+
+
+def title_of(result: FitResult) -> str:
+    """Return what people call a fit."""
+    return phrases.shown_text(result.fit.title)
+
+
+def fits_block(
+    pairs: Iterable[Pair],
+    *,
+    name: Said = title_of,
+    said: Said = phrases.said,
+    by_name: bool = False,
+) -> Fits:
+    """Return fits side by side, each with its drawing.
+
+    Args:
+        pairs: as found and as left.
+        name: what a fit is called.
+        said: what its verdict is called.
+        by_name: whether that is what the reader knows it by.
+    """
+    return Fits(tuple(_view(pair, name(pair.now), said) for pair in pairs), by_name)
+
+
+def _view(pair: Pair, name: str, said: Said) -> FitView:
+    now = pair.now
+    return FitView(
+        tag=now.tag,
+        place=now.place or "",
+        name="" if name == now.tag else name,
+        unit=figures.unit_word(now.unit, draw=True),
+        found=_outcome(pair.found, said),
+        left=_outcome(pair.left, said) if pair.left is not None else None,
+        limits=phrases.limits_shown(now, draw=True),
+        source=source_of(now),
+        bar=bar_of(now, pair.found if pair.left is not None else None),
+    )
+
+
+def source_of(result: FitResult) -> str:
+    """Return where the band of a fit comes from, empty where it has none."""
+    return phrases.shown_text(result.band.source or "") if result.band is not None else ""
+
+
+def _outcome(result: FitResult, said: Said) -> Outcome:
+    value = phrases.range_shown(result) if result.measured else "-"
+    if result.band is None and result.measured:
+        value = figures.amount(value, result.unit, draw=True)
+    return Outcome(
+        value=value,
+        uncertainty=phrases.uncertainty_shown(result) if result.measured else "-",
+        verdict=result.verdict,
+        said=said(result),
+        sign=phrases.sign(result),
+    )
+
+
+def full_table(results: Iterable[FitResult]) -> Table:
+    """Return every figure of every fit that is measured."""
+    rows = [Row(tuple(_figures_of(result))) for result in results if result.measured]
+    return Table("Every figure of every fit", FULL, tuple(rows))
+
+
+def bare_table(results: Iterable[FitResult]) -> Table:
+    """Return the same without what points to the record: its entry numbers."""
+    full = full_table(results)
+    rows = tuple(Row(row.cells[:-1]) for row in full.rows)
+    return Table(full.caption, full.columns[:-1], rows)
+
+
+def _figures_of(result: FitResult) -> Iterator[str]:
+    yield result.tag
+    yield result.place or ""
+    yield result.stage
+    yield phrases.said(result)
+    for value in (result.mean, result.tightest, result.loosest):
+        yield phrases.value_shown(result, value)
+    yield phrases.uncertainty_shown(result)
+    yield figures.unit_word(result.unit, draw=True)
+    yield _wear_of(result)
+    yield figures.probability(result.probability)
+    yield figures.capability(result.capability)
+    yield source_of(result)
+    yield ", ".join(map(str, result.readings))
+
+
+def _wear_of(result: FitResult) -> str:
+    wear = result.wear
+    if wear is None:
+        return "-"
+    low, high = (None if end is None else decimal_text(end, 6) for end in (wear.low, wear.high))
+    return figures.limits_shown(low, high, result.unit, draw=True)
+
+
+def assumed(results: Iterable[FitResult]) -> Items:
+    """Return what was assumed in working fits out, each once, with the fits it holds for."""
+    about: dict[str, dict[str, None]] = {}
+    for result in results:
+        for note in result.notes:
+            about.setdefault(note, {})[phrases.fit_name(result)] = None
+    return Items(
+        tuple(
+            Item(phrases.shown_text(note).replace("degC", "°C"), ", ".join(names))
+            for note, names in about.items()
+        )
+    )
+
+
+def plots(evidence: Evidence) -> Iterator[Plot]:
+    """Yield the readings of every spread and flatness by station, where any is formed."""
+    for pair in evidence.pairs:
+        fit = pair.now.fit
+        if fit.spread is None and fit.flatness is None:
+            continue
+        plot = _plot(evidence, pair)
+        if plot is not None:
+            yield plot
+
+
+def _plot(evidence: Evidence, pair: Pair) -> Plot | None:
+    fit, now = pair.now.fit, pair.now
+    lines = _lines(evidence, pair)
+    axes = evidence.job.layout.shapes[lines[0][0].tag].axes
+    along = (fit.along or "").casefold()
+    at = next((i for i, a in enumerate(axes) if a.name.casefold() == along), len(axes) - 1)
+    scale = factor(base_unit(now.unit), now.unit)
+    held = [
+        (_label(line, at, len(axes)), as_found, _values(evidence, line, scale, as_found=as_found))
+        for as_found in ((True, False) if pair.left is not None else (False,))
+        for line in lines
+    ]
+    known = [value for _, _, values in held for value in values if value is not None]
+    if len(known) < 2:
+        return None
+    least, most = min(known), max(known)
+    places = phrases.places_of(now)
+    return Plot(
+        shape="lines" if fit.spread is not None else "map",
+        caption=f"{phrases.fit_name(now)}  {phrases.shown_text(fit.title)}",
+        axis=axes[at].name,
+        across="" if fit.spread is not None else axes[at - 1].name,
+        unit=figures.unit_word(now.unit, draw=True),
+        stations=tuple(_names(spot)[at] for spot in lines[0]),
+        traces=tuple(
+            Trace(
+                f"{label}, as found" if found and pair.left is not None else label,
+                tuple("-" if v is None else figures.shown(v, places) for v in values),
+                tuple(None if v is None else _height(v, least, most) for v in values),
+                found and pair.left is not None,
+            )
+            for label, found, values in held
+            if any(value is not None for value in values)
+        ),
+    )
+
+
+def _lines(evidence: Evidence, pair: Pair) -> list[tuple[Spot, ...]]:
+    """Return the runs of addresses that a plot draws: a spread's lines, the rows of a grid."""
+    row = next(
+        row for row in evidence.assessment.rows(pair.now.fit) if row.position == pair.now.position
+    )
+    if pair.now.fit.spread is not None:
+        return [group.spots for group in row.groups]
+    spots = row.groups[0].spots
+    slow = dict.fromkeys(spot.station[0] for spot in spots)
+    return [tuple(spot for spot in spots if spot.station[0] == name) for name in slow]
+
+
+def _names(spot: Spot) -> tuple[str, ...]:
+    return spot.position + spot.station
+
+
+def _label(line: Sequence[Spot], at: int, axes: int) -> str:
+    """Return what tells a line from the others: its names on the axes it does not run along."""
+    names = _names(line[0])
+    stations = axes - len(line[0].station)
+    rest = [names[i] for i in range(stations, axes) if i != at]
+    return "/".join(rest) or "reading"
+
+
+def _values(
+    evidence: Evidence, line: Iterable[Spot], scale: Fraction, *, as_found: bool
+) -> list[Fraction | None]:
+    values: list[Fraction | None] = []
+    for spot in line:
+        known = evidence.assessment.readings.known(spot, as_found=as_found)
+        estimate = known.estimate if known is not None else None
+        low, high = (estimate.low, estimate.high) if estimate is not None else (None, None)
+        values.append(None if low is None or high is None else (low + high) / 2 * scale)
+    return values
+
+
+def _height(value: Fraction, least: Fraction, most: Fraction) -> float:
+    return 0.5 if most == least else float((value - least) / (most - least))
