@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.report.document import Document
 from bedplate.report.pages import page_data, title_of
-from bedplate.text import visible
+from bedplate.text import quoted, visible
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -41,7 +41,7 @@ def pdf(documents: Sequence[Document], paper: str = "a4") -> bytes:
 def _paper(name: str) -> str:
     if name not in PAPERS:
         raise NotUnderstoodError(
-            f'Nothing written. There is no paper "{visible(name)}".', f"Papers: {', '.join(PAPERS)}"
+            f"Nothing written. There is no paper {quoted(name)}.", f"Papers: {', '.join(PAPERS)}"
         )
     return PAPERS[name]
 
