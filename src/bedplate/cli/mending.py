@@ -106,7 +106,7 @@ def _change(one: Remedy) -> str:
     way = "larger" if change > 0 else "smaller"
     if one.size is None:
         return f"{amount} {way}"
-    size = f"{decimal_text(one.size, 6)} {figures.unit_word(one.unit)}"
+    size = f"{figures.shown(one.size, places)} {figures.unit_word(one.unit)}"
     which = f"{visible(one.part)}, {size}" if one.part is not None else f"size {size}"
     return f"{which} ({amount} {way})" if change else f"{which} (as it is)"
 

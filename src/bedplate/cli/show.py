@@ -38,25 +38,27 @@ def fit_lines(results: Sequence[FitResult], screen: Screen) -> list[str]:
     """Return what a recording settled: a line a fit, two on a narrow screen, plain sentences."""
     lines: list[str] = []
     width = max((len(fit_name(result)) for result in results), default=0)
+    measured = [result for result in results if result.measured]
+    value_width = max((len(figure_shown(result, screen)) for result in measured), default=0)
     for result in results:
         if screen.plain:
             lines.append(plain_sentence(result))
         elif not result.measured:
             lines.append(f"  {fit_name(result):<{width}}  waiting for {waiting(result)}")
         else:
-            lines += _fit_line(result, screen, width)
+            lines += _fit_line(result, screen, width, value_width)
     return lines
 
 
-def _fit_line(result: FitResult, screen: Screen, width: int) -> list[str]:
+def _fit_line(result: FitResult, screen: Screen, width: int, value_width: int) -> list[str]:
     phrase = screen.weighed(said(result), result.verdict)
     drawn = screen.tinted(band_line(result, screen), result.verdict)
     value = figure_shown(result, screen)
     if screen.columns < 60:
         first = [f"{fit_name(result)}  {value}", f"  {phrase}"]
         return [*first, f"  {drawn}"] if drawn else first
-    line = f"  {fit_name(result):<{width}}  {value:<24}  {phrase}"
-    plain_length = 2 + width + 2 + max(24, len(value)) + 2 + len(said(result))
+    line = f"  {fit_name(result):<{width}}  {value:<{value_width}}  {phrase}"
+    plain_length = 2 + width + 2 + value_width + 2 + len(said(result))
     if not drawn:
         return [line]
     if plain_length + 2 + len(band_line(result, screen)) <= screen.columns:
