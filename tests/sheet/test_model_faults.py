@@ -7,8 +7,8 @@ from sheet_faults import said, said_after
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.faults import MOST_FAULTS
+from bedplate.sheet.line_index import LineIndex
 from bedplate.sheet.model_faults import read_axes, read_model, read_row
-from bedplate.sheet.toml_source import LineIndex
 
 
 def in_row(noun: str, keys: str, name: str = "x") -> list[str]:

@@ -7,11 +7,11 @@ from functools import partial
 from bedplate.metrology.axes import Shape
 from bedplate.sheet.check_limits import check_bands
 from bedplate.sheet.choices import read_choices
+from bedplate.sheet.line_index import Path
 from bedplate.sheet.model import Adjust, Feature, Fit
 from bedplate.sheet.quantity import Quantity, dimension_agrees, quantity_of, shape_of, swept_axis
 from bedplate.sheet.rings import ring_in
 from bedplate.sheet.scope import Entry, Scope, a, dimension_of, instead
-from bedplate.sheet.toml_source import Path
 from bedplate.text import listed, quoted
 from bedplate.units import dimension, read_exact, unit_named
 

@@ -12,10 +12,10 @@ from typing import TypeAlias
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis
 from bedplate.sheet.check_parts import axes_by_name, check_figure
+from bedplate.sheet.line_index import Path
 from bedplate.sheet.model import Feature, Fit, Limits, Size, name_of
 from bedplate.sheet.quantity import Quantity
 from bedplate.sheet.scope import Entry, Scope, a, instead, told
-from bedplate.sheet.toml_source import Path
 from bedplate.text import listed, quoted
 from bedplate.units import convert, dimension, read_limits
 

@@ -8,9 +8,9 @@ from functools import partial
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis
+from bedplate.sheet.line_index import Path
 from bedplate.sheet.model import Along, Coordinates, Feature, Fit, Names, Size, name_of
 from bedplate.sheet.scope import SINGULAR, Entry, Scope, instead, told
-from bedplate.sheet.toml_source import Path
 from bedplate.text import quoted
 
 MOST_SPOTS = 100_000

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import partial
 
 from bedplate.metrology.axes import Axis
+from bedplate.sheet.line_index import Path
 from bedplate.sheet.model import Component, Feature, Size
 from bedplate.sheet.scope import Entry, Scope, dimension_of, instead
-from bedplate.sheet.toml_source import Path
 from bedplate.text import listed, quoted
 from bedplate.units import read_expansion, read_value, unit_named
 

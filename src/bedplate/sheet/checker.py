@@ -12,9 +12,9 @@ from bedplate.sheet.check_names import check_names
 from bedplate.sheet.check_parts import check_parts
 from bedplate.sheet.check_work import check_work
 from bedplate.sheet.faults import EnoughError, Fault, in_file_order
+from bedplate.sheet.line_index import LineIndex
 from bedplate.sheet.model import Sheet
 from bedplate.sheet.scope import Gaps, Scope
-from bedplate.sheet.toml_source import LineIndex
 
 _WHOLE = Gaps()
 

@@ -109,6 +109,11 @@ def missing(noun: str, key: str) -> str:
     return f"{what} needs its {key}:  {example}"
 
 
+def double_brackets(noun: str) -> str:
+    """Return what is said of a table that should be one of several."""
+    return f"There may be several of them, so it takes double brackets:  [[{noun}]]"
+
+
 def other_home(key: str, known: list[str] | None = None) -> str:
     """Return where a key that is often put in the wrong place belongs, nothing if unknown.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -60,7 +59,7 @@ def faults_as_lines(name: str, faults: Sequence[Fault]) -> list[str]:
         return [
             line
             for fault in faults
-            for line in textwrap.wrap(f"Not read. {shown_name} {fault.text}", WIDTH)
+            for line in _wrapped(f"Not read. {shown_name} {fault.text}", WIDTH)
         ]
     count = counted(len(faults), "thing")
     lines = [f"{shown_name}: {count} to mend. Nothing else was read.", ""]
@@ -94,5 +93,7 @@ def _folded(sentence: str, width: int) -> list[str]:
 
 def _wrapped(sentence: str, width: int) -> list[str]:
     """Return a sentence in lines; a short text in quotes is not parted."""
+    import textwrap  # noqa: PLC0415 - only where faults are printed
+
     whole = _IN_QUOTES.sub(lambda found: found.group().replace(" ", "\xa0"), sentence)
     return [line.replace("\xa0", " ") for line in textwrap.wrap(whole, width)]

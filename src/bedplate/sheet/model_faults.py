@@ -18,8 +18,9 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.sheet.expected import expected, missing, other_home
+from bedplate.sheet.expected import double_brackets, expected, missing, other_home
 from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
+from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.model import (
     FORMAT,
     NOUNS,
@@ -36,7 +37,6 @@ from bedplate.sheet.model import (
     Step,
     Table,
 )
-from bedplate.sheet.toml_source import LineIndex, Path, double_brackets
 from bedplate.text import listed, near_or_list, nearest, quoted, visible
 
 MODELS: Final[dict[str, type[Row]]] = {

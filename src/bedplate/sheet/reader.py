@@ -13,13 +13,14 @@ from collections.abc import Iterator
 from pathlib import Path as FilePath
 from typing import Any
 
+from pydantic import ValidationError
+
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.sheet.checker import check_sheet
 from bedplate.sheet.faults import WHOLE_FILE, Fault, faults_as_lines, in_file_order
+from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.model import Sheet
-from bedplate.sheet.model_faults import read_model
 from bedplate.sheet.scope import Gaps
-from bedplate.sheet.toml_source import LineIndex, Path, read_toml
 from bedplate.text import HIDDEN, visible
 
 __all__ = [
@@ -84,6 +85,9 @@ def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
     Returns:
         The sheet and no faults, or None and every fault in file order.
     """
+    from bedplate.sheet.model_faults import read_model  # noqa: PLC0415 - files only
+    from bedplate.sheet.toml_source import read_toml  # noqa: PLC0415 - files only
+
     whole = _whole_file_fault(data)
     if whole is not None:
         return None, [Fault(None, WHOLE_FILE, name, whole)]
@@ -109,15 +113,20 @@ def sheet_from_json(data: dict[str, Any]) -> Sheet:
     Raises:
         StorageError: it is no sheet, or one with faults.
     """
-    reading = read_model(data, LineIndex())
-    faults = _odd_values(data, LineIndex()) + reading.faults
-    if reading.sheet is not None and not faults:
-        faults = check_sheet(reading.sheet)
-    if faults or reading.sheet is None:
-        first = faults[0]
-        where = " ".join(part for part in (first.key, first.shown) if part)
-        raise StorageError(f"The build sheet in this job is faulty ({where}): {first.text}")
-    return reading.sheet
+    try:
+        sheet = Sheet.model_validate(data)
+    except ValidationError:
+        from bedplate.sheet.model_faults import read_model  # noqa: PLC0415 - on a fault only
+
+        raise _faulty_copy(read_model(data, LineIndex()).faults[0]) from None
+    for fault in _odd_values(data, LineIndex()) or check_sheet(sheet):
+        raise _faulty_copy(fault)
+    return sheet
+
+
+def _faulty_copy(fault: Fault) -> StorageError:
+    where = " ".join(part for part in (fault.key, fault.shown) if part)
+    return StorageError(f"The build sheet in this job is faulty ({where}): {fault.text}")
 
 
 def _whole_file_fault(data: bytes) -> str | None:

@@ -12,8 +12,8 @@ from typing import TypeVar
 from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
 from bedplate.sheet.layout import Layout
+from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.model import NOUNS, Row, Sheet, Size, name_of
-from bedplate.sheet.toml_source import LineIndex, Path
 from bedplate.text import listed, nearest, quoted
 
 T = TypeVar("T")

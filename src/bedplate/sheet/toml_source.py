@@ -10,10 +10,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
+from bedplate.sheet.expected import double_brackets
 from bedplate.sheet.faults import Fault
+from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.statements import TABLES, Statement, element_lines, split
 from bedplate.sheet.toml_slips import NOT_UNDERSTOOD, diagnose
 from bedplate.text import quoted
@@ -24,34 +26,7 @@ MOST_FAULTS = 40
 MOST_NESTING = 16
 """How deep lists and tables may stand in one another."""
 
-Path = tuple[str | int, ...]
-"""Where something stands: ``("fit", 2, "band", "limits")``."""
-
 _ROWS = frozenset(TABLES) - {"axes"}
-
-
-@dataclass
-class LineIndex:
-    """In which line of the file each key of the data stands."""
-
-    lines: Sequence[str] = ()
-    places: dict[Path, int] = field(default_factory=dict)
-
-    def line(self, path: Path) -> int | None:
-        """Return the line of a key, or of the nearest thing around it that is known."""
-        for end in range(len(path), 0, -1):
-            if path[:end] in self.places:
-                return self.places[path[:end]]
-            # A list of one may be written without its brackets: `band = { … }`.
-            bare = tuple(p for i, p in enumerate(path[:end]) if i < 2 or isinstance(p, str))
-            if bare in self.places:
-                return self.places[bare]
-        return None
-
-    def shown(self, path: Path) -> str:
-        """Return the source line of a key, blanks outside it left off."""
-        line = self.line(path)
-        return self.lines[line - 1].strip() if line else ""
 
 
 @dataclass
@@ -245,11 +220,6 @@ class _Assembly:
             for place, offset in element_lines(value):
                 if place and len(place) <= MOST_NESTING:
                     self.index.places.setdefault((*path, *place), statement.line + offset)
-
-
-def double_brackets(noun: str) -> str:
-    """Return what is said of a table that should be one of several."""
-    return f"There may be several of them, so it takes double brackets:  [[{noun}]]"
 
 
 def _header_names(found: dict[str, Any]) -> tuple[list[str], bool]:
