@@ -7,8 +7,16 @@ from typing import Annotated
 
 import typer
 
-from bedplate.assess.taking import Answers, Request, joined_values, readings_to_record
+from bedplate.assess.taking import (
+    Answers,
+    Request,
+    joined_values,
+    readings_to_record,
+    selected,
+)
+from bedplate.assess.usual import usual_gauge
 from bedplate.cli import context, table_of_readings
+from bedplate.cli.declared import At, Gauge, GaugeTemp, Note, Temp, Yes
 from bedplate.cli.due import list_due
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
@@ -17,14 +25,7 @@ from bedplate.cli.times import done_at, temperature
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Reading, Strike
 from bedplate.record.job import Job
-from bedplate.text import counted, quoted
-
-Gauge = Annotated[str | None, typer.Option("-g", "--gauge", metavar="GAUGE", help="Read on it.")]
-Temp = Annotated[str | None, typer.Option(metavar="T", help="Temperature of part and gauge.")]
-GaugeTemp = Annotated[str | None, typer.Option(metavar="T", help="The gauge's, if another.")]
-At = Annotated[str | None, typer.Option(metavar="TIME", help="When it was done, if not now.")]
-Note = Annotated[str | None, typer.Option(metavar="TEXT", help="Kept with the entry.")]
-Yes = Annotated[bool, typer.Option("--yes", help="Keep a value that would be questioned.")]
+from bedplate.text import counted, quoted, visible
 
 
 def measure(
@@ -96,8 +97,24 @@ def taken(job: Job, requests: list[Request], answers: Answers) -> list[AnyEntry]
     entries: list[AnyEntry] = []
     gauges = context.cabinet().gauges()
     for request in requests:
-        entries += readings_to_record(job, request, answers, gauges)
+        entries += readings_to_record(job, with_usual_gauge(job, request), answers, gauges)
     return permitted(job, entries)
+
+
+def with_usual_gauge(job: Job, request: Request) -> Request:
+    """Return a request with the gauge it is surely on, where none was named; that is said."""
+    if request.gauge is not None or request.left_out is not None:
+        return request
+    selection = selected(job, request.address)
+    if selection.mark is not None:
+        return request
+    gauges, usual = context.cabinet().gauges(), context.settings().usual_gauge
+    found = usual_gauge(job, selection.spots[0], gauges, usual)
+    if found is None:
+        return request
+    name, why = found
+    context.screen().err(f"gauge {visible(name)}: {why}.")
+    return replace(request, gauge=name)
 
 
 def correct(
@@ -131,11 +148,13 @@ def correct(
             address=wrong.address, values=tuple(typed), gauge=wrong.gauge, temp=wrong.temp,
             gauge_temp=wrong.gauge_temp, repeat="again", yes=yes, done_at=when or wrong.done_at,
         )  # fmt: skip
-        readings = readings_to_record(job, request, answers, context.cabinet().gauges())
-        # It is the same part in the same life that was read, whatever has become of it since.
+        proposed = readings_to_record(job, request, answers, context.cabinet().gauges())
+        # It is the same part in the same life that was read, whatever has become of it since;
+        # one left out would be struck for the value that comes in its place: it is already.
         same = [
-            r.model_copy(update={"on": wrong.on}) if isinstance(r, Reading) else r
-            for r in readings
+            entry.model_copy(update={"on": wrong.on}) if isinstance(entry, Reading) else entry
+            for entry in proposed
+            if not isinstance(entry, Strike)
         ]
         return permitted(job, [strike, *same])
 
