@@ -73,7 +73,7 @@ def measure(
         repeat=repeat, left_out=left_out, yes=yes, note=note, done_at=done_at(at, clock()),
     )  # fmt: skip
     if source is not None:
-        _refuse_both(address)
+        _refuse_beside_table(address, left_out)
         table_of_readings.measure_from(source, request)
         return
     if address is None:
@@ -85,10 +85,15 @@ def measure(
     tell(record(lambda job, answers: taken(job, [request], answers)), "measure")
 
 
-def _refuse_both(address: str | None) -> None:
+def _refuse_beside_table(address: str | None, left_out: str | None) -> None:
     if address is not None:
         raise NotUnderstoodError(
             f"Not recorded. --from takes a file, and {quoted(address)} was given too."
+        )
+    if left_out is not None:
+        raise NotUnderstoodError(
+            "Not recorded. --left-out is of one address, and --from takes a file of values.",
+            f"Type:  bedplate measure ADDRESS --left-out {quoted(left_out)}",
         )
 
 
@@ -97,12 +102,14 @@ def taken(job: Job, requests: list[Request], answers: Answers) -> list[AnyEntry]
     entries: list[AnyEntry] = []
     gauges = context.cabinet().gauges()
     for request in requests:
-        entries += readings_to_record(job, with_usual_gauge(job, request), answers, gauges)
+        entries += readings_to_record(
+            job, with_usual_gauge(job, request, say=not answers), answers, gauges
+        )
     return permitted(job, entries)
 
 
-def with_usual_gauge(job: Job, request: Request) -> Request:
-    """Return a request with the gauge it is surely on, where none was named; that is said."""
+def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
+    """Return a request with the gauge it is surely on, where none was named; that is said, if ``say``."""
     if request.gauge is not None or request.left_out is not None:
         return request
     selection = selected(job, request.address)
@@ -113,7 +120,8 @@ def with_usual_gauge(job: Job, request: Request) -> Request:
     if found is None:
         return request
     name, why = found
-    context.screen().err(f"gauge {visible(name)}: {why}.")
+    if say:
+        context.screen().err(f"gauge {visible(name)}: {why}.")
     return replace(request, gauge=name)
 
 
