@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from signed_jobs import Pen, reading
 
+from bedplate.errors import StorageError
+from bedplate.seal import copies
 from bedplate.seal.copies import Copy, common_lines, find_copies
 
 COMMON = Pen().open().write(reading()).data
@@ -64,3 +66,22 @@ def test_lines_are_common_up_to_the_first_that_differs(
     ours: str, theirs: str, common: int
 ) -> None:
     assert common_lines([c.encode() for c in ours], [c.encode() for c in theirs]) == common
+
+
+def test_a_copy_that_cannot_be_read_is_passed_over(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path.with_name("other.jsonl").write_bytes(THEIRS)
+    assert [copy.name for copy in find_copies(path, OURS)] == ["other.jsonl"]
+
+    def barred(_path: Path) -> bytes:
+        raise StorageError("Not read.")
+
+    monkeypatch.setattr(copies, "read_bytes", barred)
+    assert find_copies(path, OURS) == ()
+
+    def fails(*_given: object, **_named: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(Path, "open", fails)
+    assert find_copies(path, OURS) == ()

@@ -25,7 +25,7 @@ from bedplate.seal.verify import Wanted, verify
 JOB = signed_job()
 HEAD = str(verify(JOB, KNOWN).head)
 PATIENCE = 5.0
-"""Seconds that no file of a few lines may take."""
+"""Seconds of work that no file of a few lines, or of a megabyte, may take."""
 
 
 def long_job() -> bytes:
@@ -112,9 +112,9 @@ def check_mutated(count: int, seed: int) -> None:
     for number in range(count):
         whole = dice.choice((JOB, LONG))
         data = mutated(whole, dice)
-        begun = time.monotonic()
+        begun = time.process_time()
         found = verify(data, KNOWN)
-        assert time.monotonic() - begun < PATIENCE, (seed, number)
+        assert time.process_time() - begun < PATIENCE, (seed, number)
         json.dumps(found.as_json())
         if found.signed:
             signed = max(seal.entry for seal in found.seals if seal.ok)
@@ -127,8 +127,8 @@ def check_mutated(count: int, seed: int) -> None:
             assert not held.ok or data.startswith(JOB), (seed, number)
 
 
-def test_ten_thousand_mutated_files_are_findings() -> None:
-    check_mutated(10_000, seed=1)
+def test_thousands_of_mutated_files_are_findings() -> None:
+    check_mutated(4_000, seed=1)
 
 
 @pytest.mark.slow
@@ -156,12 +156,11 @@ def test_any_piece_put_anywhere_is_a_finding(data: st.DataObject) -> None:
 THINGS = (b"\r", b"\0", b"\n", b"\0\n", b"\r\n", b"[", b"{", b'{"n":', b'"', b"\\", b"9", b"\xff")
 
 
-@pytest.mark.parametrize("size", [1 << 20, 1 << 22])
 @pytest.mark.parametrize("thing", THINGS)
-def test_a_large_file_of_one_thing_takes_no_long_time(size: int, thing: bytes) -> None:
-    begun = time.monotonic()
-    found = verify(JOB + thing * (size // len(thing)), KNOWN)
-    assert time.monotonic() - begun < PATIENCE
+def test_a_large_file_of_one_thing_takes_no_long_time(thing: bytes) -> None:
+    begun = time.process_time()
+    found = verify(JOB + thing * ((1 << 20) // len(thing)), KNOWN)
+    assert time.process_time() - begun < PATIENCE
     assert (found.seals[0].entry, found.seals[0].fault) == (5, None)
 
 
@@ -220,14 +219,14 @@ def check_hostile(count: int, seed: int) -> Iterator[bool]:
     dice = random.Random(seed)
     for _ in range(count):
         data = hostile(dice)
-        begun = time.monotonic()
+        begun = time.process_time()
         found = verify(data, KNOWN)
         try:
             rejoin(check(Pen(LONG).write(reading("H.idler@a")).data), check(data))
             rejoin(check(data), check(Pen(data).write(reading("D")).data))
         except BedplateError:
             pass
-        assert time.monotonic() - begun < PATIENCE
+        assert time.process_time() - begun < PATIENCE
         yield found.first_bad_entry is None
 
 

@@ -181,3 +181,16 @@ def test_two_who_are_refused_are_refused_with_the_exit_code_of_a_no(folder: Path
     with pytest.raises(RefusedError) as caught:
         trust(folder, "Eve", "ssh-rsa AAAA")
     assert caught.value.exit_code == 1
+
+
+def test_a_list_that_cannot_be_read_or_is_no_list_is_said(folder: Path) -> None:
+    path = folder / KNOWN_FILE
+    path.mkdir(parents=True)
+    with pytest.raises(StorageError) as caught:
+        read_known(folder)
+    assert caught.value.message == f"Not read. {path} could not be read (is a directory)."
+    path.rmdir()
+    path.write_bytes(b"#" * ((1 << 20) + 1))
+    with pytest.raises(StorageError) as caught:
+        read_known(folder)
+    assert caught.value.message == f"Not read. {path} is larger than 1 MiB."

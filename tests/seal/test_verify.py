@@ -18,7 +18,7 @@ from bedplate.record.spelling import read_line, spell
 from bedplate.seal.copies import Copy
 from bedplate.seal.facts import SealFact, Verification
 from bedplate.seal.known import KnownKey
-from bedplate.seal.own import Signer
+from bedplate.seal.openssh import Signer
 from bedplate.seal.sealed import read_sealed, sealed_text
 from bedplate.seal.verify import Beside, Wanted, verify
 

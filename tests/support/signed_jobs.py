@@ -12,7 +12,7 @@ from bedplate.record import entries as e
 from bedplate.record.batch import Batch
 from bedplate.seal.keys import public_key
 from bedplate.seal.known import KnownKey
-from bedplate.seal.own import Signer
+from bedplate.seal.openssh import Signer
 from bedplate.seal.sign import Draft, make_seal
 
 AT = "2025-11-24T15:40:00+01:00"

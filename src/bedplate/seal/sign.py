@@ -19,7 +19,7 @@ from bedplate.record.appending import Propose
 from bedplate.record.chain import ChainReport, check
 from bedplate.record.entries import AnyEntry, Opened, Signed
 from bedplate.record.spelling import spell
-from bedplate.seal.own import Signer
+from bedplate.seal.openssh import Signer
 from bedplate.seal.sealed import Sealed, sealed_text
 from bedplate.text import counted
 
