@@ -89,11 +89,10 @@ def status() -> None:
         screen.json(document(found, stands))
         return
     screen.out(title_line(found, stands))
-    _section(screen, "Next", [(a.text, a.type) for a in stands.upcoming])
+    _section(screen, "Next", _rows(stands.upcoming))
     if stands.moment is not None:
         where = f"In the way of the signature for {stands.moment}"
-        rows = [(b.text, b.type) for b in stands.in_the_way]
-        _section(screen, where, rows or [("nothing", f"bedplate sign {_word(stands.moment)}")])
+        _section(screen, where, _rows(stands.in_the_way) or [("nothing", f"bedplate sign {_word(stands.moment)}")])
     rows = [
         (f'{item.n} "{visible(item.text)}"', f"until {visible(item.until)}")
         for item in stands.put_off
@@ -102,6 +101,24 @@ def status() -> None:
     for copy in stands.copies:
         screen.err(f"{visible(copy)} is a copy of this job with lines that this one lacks.")
         screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
+
+
+def _rows(things: Sequence[Action | Blocker]) -> list[tuple[str, str]]:
+    """Return texts and commands; parts of one component without a decision share a line."""
+    undecided: dict[str, list[Action | Blocker]] = {}
+    for thing in things:
+        if thing.text.endswith("has no decision"):
+            undecided.setdefault(thing.what.partition(".")[0], []).append(thing)
+    rows: dict[tuple[str, str], None] = {}
+    for thing in things:
+        component = thing.what.partition(".")[0]
+        alike = undecided.get(component, [])
+        if thing in alike and len(alike) > 1:
+            text = f"{component}: {len(alike)} have no decision"
+            rows[text, f"bedplate decide {component} reuse --why REASON"] = None
+        else:
+            rows[thing.text, thing.type] = None
+    return list(rows)
 
 
 def title_line(found: AtHand, stands: Status) -> str:
