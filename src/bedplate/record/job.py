@@ -286,6 +286,14 @@ class Job:
         return [Place(selection.named.name, position) for position in selection.positions]
 
     def _change(self, entry: Changed) -> None:
+        try:
+            self._bring_about(entry)
+        except NotUnderstoodError:
+            # The sheet that named what was changed was struck out: nothing is left to change, and
+            # `changed` does not have the entry.
+            return
+
+    def _bring_about(self, entry: Changed) -> None:
         event = Event(
             entry.n,
             begins=entry.how in ("reworked", "new"),
