@@ -34,7 +34,8 @@ def may_read(assembly: Assembly, entry: Reading) -> None:
             f"Name one, such as  {selection.spots[0]}",
         )
     spot = selection.spots[0]
-    _check_parts(assembly, entry, spot, selection)
+    if _is_of_old(assembly, entry, spot, selection):
+        return
     item = held.holder_of_reading(assembly, spot) if selection.mark is None else None
     if item is not None:
         raise held.refusal(str(spot), item)
@@ -44,29 +45,25 @@ def may_read(assembly: Assembly, entry: Reading) -> None:
             raise refuse_loose(assembly, f"{spot} may not be read", loose)
 
 
-def _check_parts(assembly: Assembly, entry: Reading, spot: Spot, selection: Selection) -> None:
-    """Refuse a reading on parts that are not there.
+def _is_of_old(assembly: Assembly, entry: Reading, spot: Spot, selection: Selection) -> bool:
+    """Tell whether a reading puts right one of an earlier life, so that nothing is measured now.
 
-    It is taken on what sits there now; or on what another reading of that address was taken on,
-    or what was found there: readings of an earlier life may be put right later.
+    Raises:
+        RefusedError: it is neither on what sits there now nor on what an earlier reading of that
+            address was taken on.
     """
     job, told = assembly.job, set(entry.on or ())
-    earlier = [set(t.entry.on or ()) for t in job.all_readings if t.spot == spot]
-    if selection.mark is None:
-        earlier.append(set(job.first_on(spot.tag, spot.position)))
     try:
         now = set(job.resting_on(spot.tag, spot.position, spare=selection.mark is not None))
+        where = ", ".join(sorted(f"{on.part} (life {on.life})" for on in now))
+        why = f"is read on {where} now: what sits there has changed"
     except NotUnderstoodError as empty:
-        if told in earlier:
-            return
-        message = f"Refused. {spot} may not be read. {empty.message}"
-        raise RefusedError(message, *empty.hint) from None
-    if told != now and told not in earlier:
-        parts = ", ".join(sorted(f"{on.part} (life {on.life})" for on in now))
-        raise RefusedError(
-            f"Refused. {spot} is read on {parts} now: what sits there has changed.",
-            f"Type:  bedplate measure {spot} VALUE",
-        )
+        now, why = set(), f"may not be read. {empty.message.removesuffix('.')}"
+    if now and told == now:
+        return False
+    if told and any(told == set(t.entry.on or ()) for t in job.all_readings if t.spot == spot):
+        return True
+    raise RefusedError(f"Refused. {spot} {why}.", f"Type:  bedplate measure {spot} VALUE")
 
 
 def sets_for(assembly: Assembly, spot: Spot) -> list[SetState]:

@@ -179,7 +179,8 @@ def lacks(assembly: Assembly, proof: ProofState) -> str:
         return f"{name} failed ({entry_and_time(proof.failed, assembly.now)})"
     if proof.state == BEGUN and row.fit is not None and len(proof.passes) >= needed(row):
         return fit_lacks(assembly, proof)
-    if proof.state == BEGUN and row.hand == "another":
+    hands = {hand_of(entry.by) for entry in proof.passes}
+    if proof.state == BEGUN and row.hand == "another" and len(hands) == 1:
         return f"{name} has passed by one hand ({proof.passes[-1].by}) and asks for a second"
     if proof.state == BEGUN:
         return f"{name} has passed {len(proof.passes)} of {needed(row)} times"

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners, PartUsed
@@ -203,10 +203,12 @@ def moved(state: SetState, entry: Fasteners) -> SetState:
     for place in places:
         fasteners[place] = _after(state, fasteners[place], entry)
     moves = state.moves if entry.state == LOCKED else (*state.moves, entry.n)
-    after = replace(state, fasteners=tuple(fasteners), moves=moves)
-    tight = all(after.reached(fastener) for fastener in fasteners)
-    was = Was(entry.n, clamps=after.clamps, tight=tight)
-    return replace(after, history=(*state.history, was))
+    was = Was(
+        entry.n,
+        clamps=any(fastener.state in (TIGHT, LOCKED) for fastener in fasteners),
+        tight=all(state.reached(fastener) for fastener in fasteners),
+    )
+    return SetState(state.row, state.position, tuple(fasteners), moves, (*state.history, was))
 
 
 def _after(state: SetState, fastener: Fastener, entry: Fasteners) -> Fastener:
@@ -220,10 +222,10 @@ def _after(state: SetState, fastener: Fastener, entry: Fasteners) -> Fastener:
         case "backed-off":
             return Fastener(FITTED, entry=n, carries=carries & {FITTED})
         case "locked":
-            return replace(fastener, state=LOCKED, entry=n, carries=carries | {LOCKED})
+            return Fastener(LOCKED, fastener.stage, fastener.trial, n, carries | {LOCKED})
         case "again":
             full = state.stages if fastener.state == AS_FOUND else fastener.stage
-            return replace(fastener, state=TIGHT, stage=full, entry=n, carries=carries - {LOCKED})
+            return Fastener(TIGHT, full, fastener.trial, n, carries - {LOCKED})
         case "tight":
             trial = entry.trial is True
             taken = carries if trial else carries | {FITTED, TIGHT}
