@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from bedplate.assembly.next_step import Action, next_actions
+from bedplate.assembly.next_step import next_actions
+from bedplate.assembly.toward import Action
 from bedplate.assess.fits import Assessment
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row

@@ -8,8 +8,9 @@ from typing import Any
 
 from bedplate.assembly.blockers import blockers
 from bedplate.assembly.moments import open_moment, signed_moments
-from bedplate.assembly.next_step import Action, next_actions
+from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.obstacles import Blocker
+from bedplate.assembly.toward import Action
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import overdue
 from bedplate.cli import context
@@ -92,7 +93,8 @@ def status() -> None:
     _section(screen, "Next", _rows(stands.upcoming))
     if stands.moment is not None:
         where = f"In the way of the signature for {stands.moment}"
-        _section(screen, where, _rows(stands.in_the_way) or [("nothing", f"bedplate sign {_word(stands.moment)}")])
+        clear = [("nothing", f"bedplate sign {_word(stands.moment)}")]
+        _section(screen, where, _rows(stands.in_the_way) or clear)
     rows = [
         (f'{item.n} "{visible(item.text)}"', f"until {visible(item.until)}")
         for item in stands.put_off
