@@ -105,6 +105,7 @@ COMMANDS: tuple[Row, ...] = (
     Row(RECORD, "status", "status:status", "Show what is next and what is in the way."),
     Row(RECORD, "strike", "striking:strike", "Cross an entry out; it stays readable."),
     Row(RECORD, "log", "log:log", "Show every entry, also the struck ones."),
+    Row(RECORD, "summary", "summary:summary", "Write the page for whoever reads it next."),
     Row(RECORD, "export", "export:export", "Hand the record to another program."),
     Row(RECORD, "sign", "sealing:sign", "Sign the record as it stands."),
     Row(RECORD, "reopen", "sealing:reopen", "Go on after a signature."),

@@ -9,7 +9,7 @@ Texts are as people read them (`±`, `µm`, `°C`); what was typed has passed `b
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal, TypeAlias
 
@@ -340,12 +340,20 @@ class Document:
                     yield from block.photos
 
 
-def filled(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[list[Column], list[Row]]:
-    """Return a table without columns in which only dashes stand; the first is always kept."""
+def filled(
+    columns: Sequence[Column], rows: Sequence[Row], empty: Collection[str] = ("", "-")
+) -> tuple[list[Column], list[Row]]:
+    """Return a table without the columns in which nothing stands; the first is always kept.
+
+    Args:
+        columns: of the table.
+        rows: of the table.
+        empty: texts that say nothing.
+    """
     kept = [
         at
         for at in range(len(columns))
-        if at == 0 or any(row.cells[at] not in ("", "-") for row in rows)
+        if at == 0 or any(row.cells[at] not in empty for row in rows)
     ]
     return (
         [columns[at] for at in kept],

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
+from bedplate.assembly.moments import signed_moments
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.state import Assembly
 from bedplate.assess.fits import Assessment
@@ -69,8 +70,9 @@ class Evidence:
 
     @property
     def open_moments(self) -> list[str]:
-        """The moments that the job is not signed for, in order."""
-        signed = {moment.casefold() for moment in self.verification.signed}
+        """The moments that the job is not signed for, by whatever key, in order."""
+        seals = () if self.is_altered else signed_moments(self.job)
+        signed = {moment.casefold() for moment in (*self.verification.signed, *seals)}
         return [m for m in self.job.sheet.signed_for if m.casefold() not in signed]
 
     @property

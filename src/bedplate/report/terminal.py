@@ -250,7 +250,7 @@ class _Page:
         rows: Sequence[Row],
         weights: Sequence[str] = (),
     ) -> None:
-        columns, rows = _with_struck(columns, rows)
+        columns, rows = filled(columns, rows, [""]) if weights else _with_struck(columns, rows)
         cells = [[self._said(cell) for cell in row.cells] for row in rows]
         styles = [
             STRUCK if row.struck else (weights[n] if weights else "") for n, row in enumerate(rows)

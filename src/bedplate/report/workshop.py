@@ -108,7 +108,7 @@ def job_facts(evidence: Evidence) -> tuple[Fact, ...]:
 def to_do(evidence: Evidence) -> list[Section]:
     """Return what is in the way of the next signature, with what to type about it."""
     moments = evidence.open_moments
-    if not moments:
+    if not moments or evidence.is_altered:
         return []
     what = "" if moments[0] == evidence.job.sheet.signed_for[0] else f" for {moments[0]}"
     title = f"To do before it can be signed{shown_text(what)}: {len(evidence.blockers)}"
