@@ -7,6 +7,7 @@ import pytest
 from signed_jobs import Pen, reading
 
 from bedplate.errors import StorageError
+from bedplate.record.attachments import store_bytes
 from bedplate.seal import copies
 from bedplate.seal.copies import Copy, common_lines, find_copies
 
@@ -44,6 +45,17 @@ def test_a_copy_that_holds_nothing_new_is_not_named(path: Path) -> None:
 def test_an_altered_copy_is_named_too(path: Path) -> None:
     path.with_name("altered.jsonl").write_bytes(OURS.replace(b"2 in", b"9 in"))
     assert find_copies(path, OURS) == (Copy("altered.jsonl", 2, 1),)
+
+
+def test_a_copy_that_was_rejoined_is_named_no_more_until_it_goes_on(path: Path) -> None:
+    other = path.with_name("pump (conflict).job.jsonl")
+    other.write_bytes(THEIRS)
+    assert len(find_copies(path, OURS)) == 1
+    tail = b"".join(THEIRS.splitlines(keepends=True)[2:])
+    kept = Pen(OURS).write(store_bytes(path, tail, other.name)).data
+    assert find_copies(path, kept) == ()
+    other.write_bytes(Pen(THEIRS).write(reading(value="5 in")).data)
+    assert find_copies(path, kept) == (Copy(other.name, 2, 3),)
 
 
 def test_what_is_no_plain_file_is_passed_over(path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 
 from bedplate.errors import StorageError
@@ -29,7 +30,8 @@ class Copy:
 def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
     """Return the copies beside a job that hold lines it lacks, by name.
 
-    Looked at is every ``*.jsonl`` in its folder that is a plain file and can be read.
+    Looked at is every ``*.jsonl`` in its folder that is a plain file and can be read. One whose
+    lines behind the fork are attached to the job, as `rejoin` does, holds nothing that it lacks.
 
     Args:
         path: the job file.
@@ -47,13 +49,20 @@ def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
             except StorageError:
                 continue
             common = common_lines(ours, theirs)
-            if common and len(theirs) > common:
-                found.append(Copy(other.name, common, len(theirs) - common))
+            tail = theirs[common:]
+            if common and tail and not _is_attached(tail, ours):
+                found.append(Copy(other.name, common, len(tail)))
     return tuple(found)
 
 
 def _lines(data: bytes) -> list[bytes]:
     return lines_of(data[: whole_length(data)])
+
+
+def _is_attached(tail: list[bytes], ours: list[bytes]) -> bool:
+    """Tell whether an entry says that these very lines are kept as an attachment."""
+    digest = f'"sha256":"{sha256(b"".join(tail)).hexdigest()}"'.encode()
+    return any(digest in line and b',"kind":"attachment",' in line for line in ours)
 
 
 def _begins_with(path: Path, line: bytes) -> bool:
