@@ -15,7 +15,7 @@ from bedplate.assembly.rules import may
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import overdue
 from bedplate.cli import ask, context
-from bedplate.cli.measure import At, Note
+from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.status import copies_ahead
@@ -24,9 +24,9 @@ from bedplate.cli.striking import named_place
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.appending import OpenJob
-from bedplate.record.attachments import store, store_bytes
+from bedplate.record.attachments import store, store_again, store_bytes
 from bedplate.record.chain import check
-from bedplate.record.entries import AnyEntry, Reopened, Signed, moment_text
+from bedplate.record.entries import AnyEntry, Attachment, Reopened, Signed, moment_text
 from bedplate.record.job import Job, fold
 from bedplate.record.jobfile import read_bytes
 from bedplate.report.entry_words import words
@@ -131,7 +131,7 @@ def _signer(name: str, file: str | None) -> Any:
 
     folder = _keys()
     if file is not None:
-        return own.open_key(Path(file).expanduser(), _passphrase)
+        return own.key_from(folder, name, Path(file).expanduser(), _passphrase)
     if own.key_path(folder, name).exists():
         return own.own_key(folder, name, _passphrase)
     signer = own.make(folder, name, _passphrase)
@@ -200,9 +200,7 @@ def verify(
     if screen.as_json:
         entries = found.head.entries if found.head is not None else 0
         name = context.job_name(path)
-        screen.json(
-            {"format": "bedplate-verify/1", "job": name, "entries": entries, **found.as_json()}
-        )
+        screen.json({**context.document("verify", name, entries), **found.as_json()})
         return 0 if found.ok else 1
     for line in _verdict(visible(context.job_name(path)), found):
         screen.out(line)
@@ -262,12 +260,21 @@ def rejoin(
 
     def taken(job: Job, _answers: object) -> Sequence[AnyEntry]:
         now = rejoining.rejoin(check(read_bytes(found.path)), report)
-        return permitted(job, [*now.take, *([tail] if tail and now.tail else [])])
+        take = [_with_its_file(found.path, path, entry) for entry in now.take]
+        return permitted(job, [*take, *([tail] if tail and now.tail else [])])
 
     recorded = record(taken)
     tell(recorded, "rejoin", _again_lines(result, report))
     if not recorded.entries:
         screen.err("Nothing was left to take.")
+
+
+def _with_its_file(job: Path, other: Path, entry: AnyEntry) -> AnyEntry:
+    """Return an entry taken over; what is attached to the other copy is kept here too."""
+    if not isinstance(entry, Attachment):
+        return entry
+    kept = store_again(job, other, entry)
+    return entry.model_copy(update={"file": kept.file, "sha256": kept.sha256})
 
 
 def _tell_further(found: AtHand, other: Path, further: str) -> None:
@@ -338,7 +345,7 @@ def key_show() -> None:
     screen = context.screen()
     if screen.as_json:
         screen.json({
-            "format": "bedplate-key-show/1", "job": None, "entries": None,
+            **context.document("key show"),
             "own": None if own is None or name is None
             else {"name": name, "key": own.fingerprint, "line": own.line(name)},
             "known": [
@@ -398,7 +405,7 @@ def _tell_key(verb: str, key: Any, line: str) -> None:
     screen = context.screen()
     if screen.as_json:
         screen.json({
-            "format": f"bedplate-key-{verb}/1", "job": None, "entries": None, "name": key.name,
+            **context.document(f"key {verb}"), "name": key.name,
             "key": key.key.fingerprint, "retired": key.retired,
         })  # fmt: skip
         return

@@ -16,7 +16,7 @@ from bedplate.seal.keys import PublicKey, person, public_key
 from bedplate.seal.known import KnownKey, read_known, write_known
 from bedplate.seal.known import retire as retire_known
 from bedplate.seal.openssh import Ask, Signer, public_half, refuse_shared, spelled
-from bedplate.seal.openssh import open_key as open_key  # noqa: PLC0414 - offered here too
+from bedplate.seal.openssh import open_key
 from bedplate.text import quoted, visible
 
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
