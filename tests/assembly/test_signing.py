@@ -308,11 +308,12 @@ def test_a_concession_is_over_when_what_it_accepted_has_changed(pump: Shop) -> N
 
 
 def test_a_gauge_and_a_copy_can_be_conceded(pump: Shop) -> None:
-    known = {"gauges_overdue": ["mic1"], "copies": ["old.job.jsonl"]}
+    gauges, copies = ["mic1"], ["old.job.jsonl"]
     assert pump.said(lambda: pump.concede("mic1"))[0].startswith('Refused. "mic1" is not in')
-    pump.concede("mic1", **known)
-    pump.concede("old.job.jsonl", **known)
-    assert [b for b in pump.blockers(**known) if b.kind in ("gauge", "copy")] == []
+    pump.concede("mic1", gauges_overdue=gauges)
+    pump.concede("old.job.jsonl", copies=copies)
+    found = pump.blockers(gauges_overdue=gauges, copies=copies)
+    assert [b for b in found if b.kind in ("gauge", "copy")] == []
 
 
 # ---- striking, and opening

@@ -8,7 +8,8 @@ from typing import Literal
 
 from tiny import sheet_of
 
-from bedplate.assembly.blockers import Blocker, blockers, weigh
+from bedplate.assembly.blockers import blockers, weigh
+from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.rules import may
 from bedplate.assess.fits import Assessment
 from bedplate.assess.result import FitResult
@@ -34,7 +35,7 @@ class Shop:
 
     def __init__(self, toml: str, customer: str | None = None) -> None:
         self.now = START
-        self.entries: list[e.Entry] = []
+        self.entries: list[e.AnyEntry] = []
         self.fits: Callable[[Job], Sequence[FitResult]] = lambda job: Assessment(job).all
         self.keep(e.Opened(job="0" * 32, customer=customer, sheet=sheet_of(toml).as_json()))
 
@@ -59,10 +60,23 @@ class Shop:
         stock = Sets.of(self.job).thing(thing)
         return stock.drawn, stock.in_use, stock.spent
 
-    def blockers(self, moment: str | None = None, **known: Sequence[str]) -> list[Blocker]:
+    def blockers(
+        self,
+        moment: str | None = None,
+        *,
+        gauges_overdue: Sequence[str] = (),
+        copies: Sequence[str] = (),
+    ) -> list[Blocker]:
         """Return what is in the way of a moment, the first by default."""
         job = self.job
-        return blockers(job, self.fits(job), moment or job.sheet.signed_for[0], self.now, **known)
+        return blockers(
+            job,
+            self.fits(job),
+            moment or job.sheet.signed_for[0],
+            self.now,
+            gauges_overdue=gauges_overdue,
+            copies=copies,
+        )
 
     def weighed(self, moment: str | None = None) -> list[Blocker]:
         """Return what is in the way of a moment, with what was conceded."""
@@ -75,7 +89,7 @@ class Shop:
 
     # ---- what is recorded
 
-    def keep(self, entry: e.Entry, by: str = ANN) -> int:
+    def keep(self, entry: e.AnyEntry, by: str = ANN) -> int:
         """Record an entry whatever the rules say; return its number."""
         n = len(self.entries) + 1
         self.now += dt.timedelta(minutes=1)
@@ -83,10 +97,25 @@ class Shop:
         self.entries.append(e.stamped(entry, n=n, at=at, by=by, prev=e.NO_LINE))
         return n
 
-    def do(self, entry: e.Entry, by: str = ANN, **known: Sequence[str]) -> int:
+    def do(
+        self,
+        entry: e.AnyEntry,
+        by: str = ANN,
+        *,
+        gauges_overdue: Sequence[str] = (),
+        copies: Sequence[str] = (),
+    ) -> int:
         """Record an entry if the rules allow it; return its number."""
         job = self.job
-        may(entry, job, self.fits(job), self.now, by, **known)
+        may(
+            entry,
+            job,
+            self.fits(job),
+            self.now,
+            by,
+            gauges_overdue=gauges_overdue,
+            copies=copies,
+        )
         return self.keep(entry, by)
 
     def said(self, call: Callable[[], object]) -> list[str]:
@@ -181,21 +210,29 @@ class Shop:
         """Settle what was put off, or answer a finding."""
         return self.do(e.Settled(entry=n, how=how))
 
-    def concede(self, what: str, **known: Sequence[str]) -> int:
+    def concede(
+        self, what: str, *, gauges_overdue: Sequence[str] = (), copies: Sequence[str] = ()
+    ) -> int:
         """Accept something as it is."""
         entry = e.Concession(what=what, accepted_by=OWNER, why="as agreed")
-        return self.do(entry, **known)
+        return self.do(entry, gauges_overdue=gauges_overdue, copies=copies)
 
     def strike(self, n: int) -> int:
         """Cross out an entry."""
         return self.do(e.Strike(entry=n, why="slip"))
 
-    def sign(self, moment: str = "handover", **known: Sequence[str]) -> int:
+    def sign(
+        self,
+        moment: str = "handover",
+        *,
+        gauges_overdue: Sequence[str] = (),
+        copies: Sequence[str] = (),
+    ) -> int:
         """Seal the job for a moment; the seal's text has no line but the moment."""
         entry = e.Signed(
             sealed=f"bedplate-seal/1\nmoment: {moment}\n", signature="0" * 128, key="0" * 64
         )
-        return self.do(entry, **known)
+        return self.do(entry, gauges_overdue=gauges_overdue, copies=copies)
 
     def reopen(self) -> int:
         """Reopen the job."""

@@ -225,15 +225,16 @@ class _Plan:
                     yield action
 
     def proofs(self) -> Iterator[Action]:
-        """Yield the next thing towards every proof whose sets are tight."""
+        """Yield the next thing towards every proof whose sets are as they must be left."""
         in_the_way = {blocker.what for blocker in self.of("proof")}
+        unfinished = {blocker.what for blocker in self.of("fasteners")}
         in_steps = self.in_steps()
         for name in self.assembly.layout.names("proof"):
             for position in self.assembly.agreeing(name, {}):
                 if joined(name, position) not in in_the_way:
                     continue
                 sets = proof_sets(self.assembly, name, position)
-                if any(not s.is_tight and s.row.tag in in_steps for s in sets):
+                if any(s.address in unfinished or s.row.tag in in_steps for s in sets):
                     continue
                 action = toward_proof(self.assembly, proof_state(self.assembly, name, position))
                 if action is not None:
