@@ -16,10 +16,13 @@ from typing import Any, Final, Literal, TypeAlias
 Reader: TypeAlias = Literal["workshop", "customer", "public"]
 """Who a summary is for."""
 
+Purpose: TypeAlias = Reader | Literal["form"]
+"""What a document is for: one of the readers, or to be filled in by pencil."""
+
 READERS: Final[tuple[Reader, ...]] = ("workshop", "customer", "public")
 
-Kind: TypeAlias = Literal["text", "figure", "sign", "code"]
-"""What a column holds: words; figures, aligned on the point; signs; something to be typed."""
+Kind: TypeAlias = Literal["text", "figure", "sign", "blank"]
+"""What a column holds: words; figures, aligned on the point; signs; nothing, to be filled in."""
 
 Tone: TypeAlias = Literal["open", "good", "bad"]
 """How a state is to be taken: not there yet, as it should be, not to be relied on."""
@@ -311,7 +314,7 @@ class Document:
         foot: the head of the record in short, empty where the copy has none.
     """
 
-    reader: Reader
+    reader: Purpose
     name: str
     title: str
     state: State | None
@@ -353,7 +356,9 @@ def filled(
     kept = [
         at
         for at in range(len(columns))
-        if at == 0 or any(row.cells[at] not in empty for row in rows)
+        if at == 0
+        or columns[at].kind == "blank"
+        or any(row.cells[at] not in empty for row in rows)
     ]
     return (
         [columns[at] for at in kept],

@@ -123,8 +123,8 @@ def state_of(evidence: Evidence) -> State:
         return State(f"Signed for {_names(proof.signed)}{rest}", "good")
     if sound := [seal for seal in proof.seals if seal.ok]:
         return _fallen(evidence, sound[-1])
-    if proof.seals and (unknown := _unknown(proof.seals)):
-        return State("NOT SIGNED by a key known here", "bad", unknown)
+    if proof.seals:
+        return State("SIGNED BY A KEY NOT KNOWN HERE", "bad", _unknown(proof.seals[-1]))
     return State("NOT SIGNED", "open")
 
 
@@ -141,8 +141,6 @@ def _fallen(evidence: Evidence, seal: SealFact) -> State:
     return State("REOPENED", "open", f"{covers}, {why}")
 
 
-def _unknown(seals: Sequence[SealFact]) -> str:
-    last = seals[-1]
-    if last.fault is not None:
-        return f"the seal in entry {last.entry} does not hold: {last.fault}"
-    return f"signed for {shown_text(last.moment or '')} by a key not known here"
+def _unknown(seal: SealFact) -> str:
+    moment, by = shown_text(seal.moment or ""), shown_text(seal.by)
+    return f"signed for {moment} in the name of {by}; nobody here vouches for the key"

@@ -45,7 +45,7 @@ def _tally(results: Sequence[FitResult], one: str, several: str) -> str:
         (sum(v in GOOD for v in verdicts), "within limits"),
         (verdicts.count("serviceable"), "worn but within the limit for used parts"),
         (sum(v in BAD for v in verdicts), "outside limits"),
-        (verdicts.count("unmeasured"), "not measured yet"),
+        (verdicts.count("unmeasured"), "still to be measured"),
     )
     if not results:
         return "nothing that has limits was measured"
@@ -95,5 +95,7 @@ def _signed(evidence: Evidence) -> Iterator[str]:
         if seal.ok and (seal.moment or "").casefold() in signed:
             by, moment = shown_text(seal.by), shown_text(seal.moment or "")
             yield f"Signed for {moment} by {by} on {seal_time(seal)}."
-    if not signed:
+    if not signed and any(not seal.ok for seal in evidence.verification.seals):
+        yield "It bears a signature that could not be confirmed here."
+    elif not signed:
         yield "Nobody has signed for it yet: this page is a draft."

@@ -30,6 +30,7 @@ SAID_FOR: Final = {
     "workshop": "Workshop copy",
     "customer": "For the customer",
     "public": "Public copy",
+    "form": "Form to fill in",
 }
 """What a page calls itself."""
 

@@ -76,7 +76,7 @@ def sets_table(evidence: Evidence) -> Table:
                 _name(state.row.title, state.row.tag),
                 set_stands(state),
                 state.row.final_state,
-                "; ".join(_stages(state.row.stages or ())),
+                "; ".join(stages_words(state.row.stages or ())),
                 shown_text(state.row.threads or ""),
                 shown_text(state.row.lock or ""),
             )
@@ -90,7 +90,8 @@ def _name(title: str, tag: str) -> str:
     return "" if title == tag else shown_text(title)
 
 
-def _stages(stages: tuple[Limits, ...]) -> Iterator[str]:
+def stages_words(stages: tuple[Limits, ...]) -> Iterator[str]:
+    """Yield the stages of tightening in turn, each with its limits and their source."""
     for number, stage in enumerate(stages, 1):
         before = f"stage {number}: " if len(stages) > 1 else ""
         source = f" ({shown_text(stage.source)})" if stage.source else ""
