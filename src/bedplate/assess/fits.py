@@ -16,11 +16,15 @@ from bedplate.metrology import crosscheck, figures
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, average, combine
 from bedplate.metrology.judge import Case, Limits, judge, passes, word
+from bedplate.metrology.roots import root
 from bedplate.record.job import Job
 from bedplate.sheet.model import Fit
 from bedplate.units import factor
 
 AS_LEFT, AS_FOUND = "as left", "as found"
+
+E_N_DIGITS = 30
+"""Significant digits kept of E_n, which is shown to 12 decimals and decides nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,14 +289,20 @@ class Assessment:
         compared = crosscheck.compare(mine, theirs)
         if compared is None:
             return result
-        e_n = None if compared.e_n is None else float(compared.e_n)
-        return replace(result, e_n=e_n, disagrees=compared.disagree)
+        return replace(result, e_n=_e_n(compared), disagrees=compared.disagree)
 
     def _mean_of(self, row: FitRow) -> Estimate | None:
         formed = self._formed(row, as_found=False)
         if formed.missing or not formed.estimates:
             return None
         return average(formed.estimates)
+
+
+def _e_n(compared: crosscheck.Agreement) -> Fraction | None:
+    """Return E_n to more digits than are ever shown; None where it is infinite."""
+    if compared.variance:
+        return Fraction(root(compared.difference**2 / (4 * compared.variance), E_N_DIGITS))
+    return None if compared.difference else Fraction(0)
 
 
 def _in_unit(estimate: Estimate, scale: Fraction) -> Estimate:

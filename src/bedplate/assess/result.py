@@ -46,7 +46,8 @@ class FitResult:
         missing: addresses still to be read.
         left_out: addresses left out on purpose.
         same_as: tag of the fit that is another way to this quantity.
-        e_n: their normalized difference; ``disagrees``: it is beyond chance.
+        e_n: their normalized difference, rounded far below what is shown; ``disagrees``: it is
+            beyond chance.
         notes: what was assumed, in words.
     """
 
@@ -75,7 +76,7 @@ class FitResult:
     missing: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     same_as: str | None = None
-    e_n: float | None = None
+    e_n: Fraction | None = None
     disagrees: bool = False
     notes: tuple[str, ...] = ()
 

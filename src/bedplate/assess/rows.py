@@ -13,7 +13,8 @@ def as_row(result: FitResult) -> dict[str, Any]:
     """Return one row of ``check``: figures as decimal text in the unit of the row.
 
     Every key is always there; what is absent is None. U is given to 12 significant digits,
-    other figures exactly where they end within 12 decimals, else rounded half-even there.
+    other figures (E_n too) exactly where they end within 12 decimals, else rounded half-even
+    there; only probability and capability are floats.
     """
     return {
         "tag": result.tag,
@@ -40,7 +41,7 @@ def as_row(result: FitResult) -> dict[str, Any]:
         "readings": list(result.readings),
         "missing": list(result.missing),
         "same_as": result.same_as,
-        "e_n": result.e_n,
+        "e_n": _figure(result.e_n),
         "notes": list(result.notes),
     }
 

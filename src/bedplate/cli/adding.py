@@ -12,9 +12,11 @@ from typing import Annotated, Any
 
 import typer
 
+from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
-from bedplate.cli.store import record
+from bedplate.cli.store import clock, record
+from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, SheetRevised
 from bedplate.record.job import Job
@@ -87,11 +89,12 @@ def _options(typed: dict[str, Any]) -> dict[str, str | list[str]]:
 def _adding(noun: str) -> Callable[..., None]:
     def add(**typed: Any) -> None:
         name, options = typed["name_"], _options(typed)
-        what = f"add {noun} {name}"
+        when, note = done_at(typed["at"], clock()), typed["note"]
 
         def revised(job: Job, _answers: object) -> list[AnyEntry]:
-            sheet = with_row(job.sheet, noun, name, options)
-            return permitted(job, [SheetRevised(what=what, sheet=sheet.as_json())])
+            sheet = with_row(job.sheet, noun, name, options).as_json()
+            what = f"add {noun} {name}"
+            return permitted(job, [SheetRevised(what=what, sheet=sheet, note=note, done_at=when)])
 
         recorded = record(revised)
         tell(recorded, f"add-{noun}", [_added(recorded.job.sheet, name)])
@@ -108,9 +111,14 @@ def _amending(noun: str) -> Callable[..., None]:
                 'Type the same again with:  --why "misread the handbook"',
             )
 
+        when, note = done_at(typed["at"], clock()), typed["note"]
+
         def revised(job: Job, _answers: object) -> list[AnyEntry]:
             sheet = with_row_amended(job.sheet, noun, name, options)
-            told = SheetRevised(what=f"amend {noun} {name}", why=why, sheet=sheet.as_json())
+            told = SheetRevised(
+                what=f"amend {noun} {name}", why=why, sheet=sheet.as_json(), note=note,
+                done_at=when,
+            )  # fmt: skip
             return permitted(job, [told])
 
         tell(record(revised), f"amend-{noun}")
@@ -137,7 +145,11 @@ def _dressed(
     further: list[inspect.Parameter],
 ) -> Callable[..., None]:
     """Give a function the signature and the help that typer reads."""
-    parameters = [*_parameters(noun), *further]
+    common = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+        for name, kind in (("at", At), ("note", Note))
+    ]
+    parameters = [*_parameters(noun), *further, *common]
     function.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     function.__annotations__ = {p.name: p.annotation for p in parameters}
     function.__name__ = f"{verb}_{noun}"

@@ -58,35 +58,44 @@ def export(
             f"Nothing written. There is no {quoted(form)} of {what}.",
             "Readings are written as csv or json, job and schema as json.",
         )
-    text = _text(what, form)
-    if out is not None:
-        write_new(Path(out), text.encode("utf-8"), force=force)
-        context.screen().out(f"{visible(out)} written.")
+    found = at_hand() if what != "schema" else None
+    data = _text(what, form, found).encode("utf-8")
+    screen = context.screen()
+    if out is None or out == "-":
+        screen.raw(data)
         return
-    context.bare_screen().out(text.rstrip("\n"))
+    write_new(Path(out), data, force=force)
+    if screen.as_json:
+        screen.json({**_head(what, found), "file": out})
+        return
+    screen.out(f"{visible(out)} written.")
 
 
 def _form_of(out: str | None, what: str) -> str:
-    if what != "readings" or (out or "").endswith(".json") or context.current().json:
+    """Return the form that was not named: by the file's ending, else as ``--json`` wants it."""
+    ending = Path(out or "").suffix.casefold()
+    if what != "readings" or ending == ".json" or (context.current().json and ending != ".csv"):
         return "json"
     return "csv"
 
 
-def _text(what: str, form: str) -> str:
-    if what == "schema":
-        return _json(schema())
-    found = at_hand()
+def _text(what: str, form: str, found: AtHand | None) -> str:
+    if found is None:
+        return _json(what, found, schema())
     if what == "job":
-        return _json(job_document(found))
+        return _json(what, found, job_document(found))
     rows = list(reading_rows(found))
-    if form == "csv":
-        return as_csv(rows)
-    return _json({"format": "bedplate-export-readings/1", "job": found.name,
-                  "entries": found.job.last, "readings": rows})  # fmt: skip
+    return as_csv(rows) if form == "csv" else _json(what, found, {"readings": rows})
 
 
-def _json(document: Mapping[str, Any]) -> str:
-    return json.dumps(document, ensure_ascii=True) + "\n"
+def _head(what: str, found: AtHand | None) -> dict[str, Any]:
+    if found is None:
+        return context.document(f"export {what}")
+    return context.document(f"export {what}", found.name, found.job.last)
+
+
+def _json(what: str, found: AtHand | None, document: Mapping[str, Any]) -> str:
+    return json.dumps({**_head(what, found), **document}, ensure_ascii=True) + "\n"
 
 
 def reading_rows(found: AtHand) -> Iterable[dict[str, Any]]:
@@ -136,16 +145,13 @@ def _cell(value: Any) -> str:
 
 
 def _is_number(text: str) -> bool:
-    figure = text.lstrip("+-")
+    figure = text[1:] if text[0] in "+-" else text
     return figure.replace(".", "", 1).isdigit() and figure.isascii()
 
 
 def job_document(found: AtHand) -> dict[str, Any]:
     """Return the job as it stands: its sheet, and its entries as stored."""
     return {
-        "format": "bedplate-export-job/1",
-        "job": found.name,
-        "entries": found.job.last,
         "head": str(found.file.head),
         "sheet": found.job.sheet.as_json(),
         "struck": sorted(found.job.struck),
@@ -159,9 +165,6 @@ def schema() -> dict[str, Any]:
     from bedplate.sheet.model import Sheet  # noqa: PLC0415
 
     return {
-        "format": "bedplate-export-schema/1",
-        "job": None,
-        "entries": None,
         "entry": adapter().json_schema(),
         "sheet": Sheet.model_json_schema(),
     }

@@ -13,7 +13,7 @@ from bedplate.assess.estimates import unit_in
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import copied_gauge
 from bedplate.cli import context
-from bedplate.cli.measure import At, Gauge, Note
+from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import action_row, tell
 from bedplate.cli.store import at_hand, clock, record
@@ -87,7 +87,8 @@ def fasten(
         str | None, typer.Argument(metavar="SET", help="N, or M.3; all positions, without.")
     ] = None,
     state: Annotated[
-        str | None, typer.Argument(metavar="|".join(STATES), help="What was done.")
+        str | None,
+        typer.Argument(metavar="STATE", help=f"What was done: {', '.join(STATES)}."),
     ] = None,
     *,
     count: Annotated[str | None, typer.Option(metavar="N", help="How many; all, without.")] = None,

@@ -11,7 +11,7 @@ from bedplate.assess.gauges import checked_description, described
 from bedplate.assess.setting import setting_to_record
 from bedplate.cli import context
 from bedplate.cli.columns import Column, table
-from bedplate.cli.measure import At, Note
+from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import at_hand, clock, record
@@ -86,9 +86,7 @@ def add(
         tell(record(lambda job, _: permitted(job, [entry])), "gauge-add")
         return
     if screen.as_json:
-        screen.json(
-            {"format": "bedplate-gauge-add/1", "job": None, "entries": None, "gauge": kept}
-        )
+        screen.json({**context.document("gauge add"), "gauge": kept})
         return
     screen.out(f"{visible(kept['name'])} described: {_told(kept)}.")
 
@@ -155,9 +153,7 @@ def list_gauges() -> None:
     screen = context.screen()
     if screen.as_json:
         listed = [{"name": name, **keys} for name, keys in gauges.items()]
-        screen.json(
-            {"format": "bedplate-gauge-list/1", "job": None, "entries": None, "gauges": listed}
-        )
+        screen.json({**context.document("gauge list"), "gauges": listed})
         return
     if not gauges:
         screen.out("No gauge is described yet.")

@@ -52,14 +52,7 @@ def log(
     if screen.as_json:
         numbers = {entry.n for entry in entries}
         lines = [json.loads(line) for n, line in enumerate(found.file.lines, 1) if n in numbers]
-        screen.json(
-            {
-                "format": "bedplate-log/1",
-                "job": found.name,
-                "entries": found.job.last,
-                "lines": lines,
-            }
-        )
+        screen.json({**context.document("log", found.name, found.job.last), "lines": lines})
         return
     rows = [
         (str(entry.n), when(entry), visible(entry.by), _line(entry, found)) for entry in entries
@@ -115,8 +108,7 @@ def _raw() -> None:
     lines = read_bytes(path).split(b"\n")
     if screen.as_json:
         texts = [line.decode("utf-8", "backslashreplace") for line in lines if line]
-        screen.json({"format": "bedplate-log/1", "job": context.job_name(path), "entries": None,
-                     "lines": texts})  # fmt: skip
+        screen.json({**context.document("log", context.job_name(path)), "lines": texts})
         return
     for line in lines:
         if line:

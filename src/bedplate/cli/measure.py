@@ -109,7 +109,13 @@ def taken(job: Job, requests: list[Request], answers: Answers) -> list[AnyEntry]
 
 
 def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
-    """Return a request with the gauge it is surely on, where none was named; that is said, if ``say``."""
+    """Return a request with the gauge it is surely on, where none was named.
+
+    Args:
+        job: the job as it stands.
+        request: one that may name a gauge.
+        say: whether a gauge taken is said, on stderr; not a second time, after a question.
+    """
     if request.gauge is not None or request.left_out is not None:
         return request
     selection = selected(job, request.address)

@@ -11,8 +11,10 @@ import typer
 from bedplate.assess.fits import Assessment
 from bedplate.cli import context
 from bedplate.cli.context import ENDING
+from bedplate.cli.declared import At, Note
 from bedplate.cli.recorded import tell
-from bedplate.cli.store import Recorded, clock
+from bedplate.cli.store import Recorded, clock, kept_words
+from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.creating import create
 from bedplate.record.entries import Opened, Previous
@@ -38,7 +40,8 @@ def open_job(
     previous: Annotated[
         str | None, typer.Option(metavar="FILE", help="The last job on the same unit.")
     ] = None,
-    note: Annotated[str | None, typer.Option(metavar="TEXT", help="Kept with the entry.")] = None,
+    at: At = None,
+    note: Note = None,
 ) -> None:
     """Start a job: one unit, one file.
 
@@ -52,13 +55,16 @@ def open_job(
       bedplate open mypump --machine "Harbour launch, transfer pump"
     """
     path = _path_for(name)
-    if path.exists() and path.stat().st_size and not path.is_dir():
+    when = done_at(at, clock())
+    if path.is_file() and path.stat().st_size:
         raise _already_open(path)
     built = read_sheet_file(Path(sheet)) if sheet is not None else _empty_sheet()
-    opened = Opened(
-        job=secrets.token_hex(16), customer=customer, machine=machine, serial=serial, hours=hours,
-        asked=asked, previous=_previous(previous), sheet=built.as_json(), note=note,
-    )  # fmt: skip
+    with kept_words("Not opened."):
+        opened = Opened(
+            job=secrets.token_hex(16), customer=customer, machine=machine, serial=serial,
+            hours=hours, asked=asked, previous=_previous(previous), sheet=built.as_json(),
+            note=note, done_at=when,
+        )  # fmt: skip
     appended = create(path, opened, by=context.hand(), now=clock)
     job = fold(appended.entries)
     name = path.name.removesuffix(ENDING)
@@ -87,8 +93,14 @@ def _already_open(path: Path) -> NotUnderstoodError:
     entries = read_job_file(path).report.lines
     return NotUnderstoodError(
         f"Not opened. {name} is already open ({counted(len(entries), 'entry', 'entries')}).",
-        f"Just go on:  bedplate --job {name} status",
+        f"Just go on:  bedplate --job {_as_word(path)} status",
     )
+
+
+def _as_word(path: Path) -> str:
+    """Return a job's path as it is typed after ``--job``, its ending left out."""
+    word = visible(str(path.with_name(path.name.removesuffix(ENDING))))
+    return f'"{word}"' if " " in word else word
 
 
 def _empty_sheet() -> Sheet:

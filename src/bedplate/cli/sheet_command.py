@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from bedplate.cli import context
+from bedplate.cli.screen import Screen
 from bedplate.cli.sheet_text import sheet_lines
 from bedplate.cli.store import at_hand
 from bedplate.cli.writing import write_new
@@ -35,7 +37,7 @@ def new(file: File, *, force: Force = False) -> None:
     write_new(Path(file), starter_toml().encode("utf-8"), force=force)
     screen = context.screen()
     if screen.as_json:
-        screen.json({"format": "bedplate-sheet-new/1", "job": None, "entries": None, "file": file})
+        screen.json({**context.document("sheet new"), "file": file})
         return
     shown = visible(file)
     screen.out(f"{shown} written. Change it to your unit, then:  bedplate sheet check {shown}")
@@ -54,7 +56,7 @@ def check(file: File) -> int:
     screen = context.screen()
     if screen.as_json:
         screen.json({
-            "format": "bedplate-sheet-check/1", "job": None, "entries": None,
+            **context.document("sheet check"),
             "ok": sheet is not None,
             "faults": [
                 {"line": f.line, "key": f.key, "shown": f.shown, "text": f.text} for f in faults
@@ -119,21 +121,18 @@ def show(
             f"Nothing shown. There is no format {quoted(form)}.", "There are  text  html  pdf"
         )
     screen = context.screen()
-    if screen.as_json:
-        screen.json(
-            {
-                "format": "bedplate-sheet-show/1",
-                "job": None,
-                "entries": None,
-                "sheet": sheet.as_json(),
-            }
-        )
-        return
-    if form == "text":
+    to_file = out is not None and out != "-"
+    if screen.as_json and not to_file:
+        screen.json({**context.document("sheet show"), "sheet": sheet.as_json()})
+    elif form == "text" and not to_file:
         for line in sheet_lines(sheet, screen):
             screen.out(line)
-        return
-    _print_form(sheet, form, out, force=force)
+    elif not to_file:
+        screen.raw(_printed(sheet, form, screen))
+    else:
+        file = out or ""
+        write_new(Path(file), _printed(sheet, form, screen), force=force)
+        _tell_written(screen, "sheet show", file)
 
 
 def _ending(out: str | None) -> str:
@@ -141,15 +140,21 @@ def _ending(out: str | None) -> str:
     return {".html": "html", ".htm": "html", ".pdf": "pdf"}.get(ending, "text")
 
 
-def _print_form(sheet: Sheet, form: str, out: str | None, *, force: bool) -> None:
+def _printed(sheet: Sheet, form: str, screen: Screen) -> bytes:
+    """Return a sheet as the bytes of a file."""
+    if form == "text":
+        lines = sheet_lines(sheet, replace(screen, terminal=False))
+        return "".join(f"{line}\n" for line in lines).encode("utf-8")
     from bedplate.report.form import form_html, form_pdf  # noqa: PLC0415 - renderers are heavy
 
-    data = form_html(sheet).encode("utf-8") if form == "html" else form_pdf(sheet)
-    if out is None or out == "-":
-        context.screen().raw(data)
+    return form_html(sheet).encode("utf-8") if form == "html" else form_pdf(sheet)
+
+
+def _tell_written(screen: Screen, command: str, file: str) -> None:
+    if screen.as_json:
+        screen.json({**context.document(command), "file": file})
         return
-    write_new(Path(out), data, force=force)
-    context.screen().out(f"{visible(out)} written.")
+    screen.out(f"{visible(file)} written.")
 
 
 def save(file: File, *, force: Force = False) -> None:
@@ -162,8 +167,8 @@ def save(file: File, *, force: Force = False) -> None:
     write_new(Path(file), sheet_as_toml(found.job.sheet).encode("utf-8"), force=force)
     screen = context.screen()
     if screen.as_json:
-        screen.json({"format": "bedplate-sheet-save/1", "job": found.name,
-                     "entries": found.job.last, "file": file})  # fmt: skip
+        head = context.document("sheet save", found.name, found.job.last)
+        screen.json({**head, "file": file})
         return
     shown = visible(file)
     screen.out(f"{shown} written. The next one:  bedplate open NAME --sheet {shown}")

@@ -6,10 +6,13 @@ durably → fold. Questions are put between two tries, never while the lock is h
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+
+from pydantic import ValidationError
 
 from bedplate.assess.questions import QuestionError
 from bedplate.assess.taking import Answers
@@ -19,6 +22,7 @@ from bedplate.record.appending import OpenJob
 from bedplate.record.entries import AnyEntry
 from bedplate.record.job import Job, fold
 from bedplate.record.jobfile import JobFile, read_job_file
+from bedplate.record.spelling import in_words
 
 Propose = Callable[[Job, Answers], Sequence[AnyEntry]]
 """Proposes entries against the job as it is now; raises a question or a refusal."""
@@ -94,7 +98,7 @@ def record(propose: Propose) -> Recorded:
     path = context.job_at_hand()
     by = context.hand()
     answers: dict[Hashable, str] = {}
-    with OpenJob(path) as file:
+    with OpenJob(path) as file, kept_words("Not recorded."):
         while True:
             try:
                 appended = file.append(
@@ -105,6 +109,22 @@ def record(propose: Propose) -> Recorded:
                 answers[question.key] = put(question)
         job = fold(file.entries)
         return Recorded(file.name, path, job, appended.entries, appended.warnings)
+
+
+@contextmanager
+def kept_words(fate: str) -> Iterator[None]:
+    """Refuse, in our words, a text that no entry can hold: empty, or far too long.
+
+    Args:
+        fate: what became of it, as the message's first words.
+
+    Raises:
+        NotUnderstoodError: an entry proposed inside the ``with`` block holds such a text.
+    """
+    try:
+        yield
+    except ValidationError as fault:
+        raise NotUnderstoodError(f"{fate} {in_words(fault)}.") from fault
 
 
 def put(question: QuestionError) -> str:

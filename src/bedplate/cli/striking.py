@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from bedplate.cli.measure import At, Note
+from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
@@ -25,6 +25,8 @@ def strike(
     entry: Annotated[str, typer.Argument(metavar="ENTRY|last", help="Its number.")],
     *,
     why: Annotated[str | None, typer.Option(metavar="TEXT", help="Why it is crossed out.")] = None,
+    at: At = None,
+    note: Note = None,
 ) -> None:
     """Cross an entry out; it stays readable.
 
@@ -38,9 +40,11 @@ def strike(
             f"Type:  bedplate strike {entry} --why slip",
         )
 
+    when = done_at(at, clock())
+
     def struck(job: Job, _answers: object) -> list[AnyEntry]:
         n = _number(job, entry)
-        return permitted(job, [Strike(entry=n, why=why)])
+        return permitted(job, [Strike(entry=n, why=why, note=note, done_at=when)])
 
     tell(record(struck), "strike")
 

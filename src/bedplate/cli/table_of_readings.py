@@ -31,10 +31,17 @@ MOST_BYTES = 8 * 1024 * 1024
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a table: its number as a spreadsheet counts, and its cells by column."""
+    """One row of a table.
+
+    Attributes:
+        number: as a spreadsheet counts.
+        cells: by column.
+        fault: why the cells are not those of the columns, empty where they are.
+    """
 
     number: int
     cells: dict[str, str]
+    fault: str = ""
 
     def get(self, column: str) -> str | None:
         """Return a cell without outer blanks, None where it is empty or not there."""
@@ -57,7 +64,10 @@ def measure_from(source: str, request: Request) -> None:
         done = _recorded_rows(job, digest)
         passed_over[:] = [row.number for row in rows if row.number in done]
         fresh = [row for row in rows if row.number not in done]
-        return permitted(job, _entries(job, fresh, request, (name, digest)))
+        entries, faults = _entries(job, fresh, request, (name, digest))
+        if faults:
+            raise _to_mend(visible(name), faults, len(rows))
+        return permitted(job, entries)
 
     recorded = record(taken)
     further = []
@@ -90,7 +100,7 @@ def _bytes_of(source: str) -> tuple[str, bytes]:
 
 
 def rows_of(data: bytes, name: str) -> Iterator[Row]:
-    """Yield the rows of a table that are not empty.
+    """Yield the rows of a table that are not empty, those that cannot be read too.
 
     A byte-order mark is passed over; cells are parted by commas, semicolons or tabs, whichever
     the first row uses.
@@ -117,10 +127,14 @@ def rows_of(data: bytes, name: str) -> Iterator[Row]:
         raise NotUnderstoodError(
             f"Nothing recorded: {shown} is no whole table: {error}."
         ) from None
-    if not any(any(cell.strip() for cell in row) for row in listed):
+    filled = [number for number, row in enumerate(listed) if any(cell.strip() for cell in row)]
+    if not filled:
         raise NotUnderstoodError(f"Nothing recorded: {shown} is empty.", f"Columns:  {_columns()}")
     columns = _header(listed[0], shown)
-    yield from _rows(listed, columns, shown, parted)
+    if filled == [0]:
+        raise NotUnderstoodError(f"Nothing recorded: {shown} has no row but its first.")
+    for number in filled[1:]:
+        yield _row(number + 1, listed[number], columns, parted)
 
 
 def _columns() -> str:
@@ -141,28 +155,30 @@ def _header(cells: Sequence[str], shown: str) -> list[str]:
     return columns
 
 
-def _rows(
-    listed: Sequence[Sequence[str]], columns: Sequence[str], shown: str, parted: str
-) -> Iterator[Row]:
-    faults = []
-    for number, cells in enumerate(listed[1:], start=2):
-        if not any(cell.strip() for cell in cells):
-            continue
-        if len(cells) > len(columns):
-            faults.append(_too_many(number, cells, columns, parted))
-            continue
-        yield Row(number, dict(zip(columns, cells, strict=False)))
-    if faults:
-        raise _to_mend(shown, faults, len(listed) - 1)
+def _row(number: int, cells: Sequence[str], columns: Sequence[str], parted: str) -> Row:
+    fault = _cut_in_two(cells, columns) if parted == "," else ""
+    if not fault and len(cells) > len(columns):
+        fault = f"has {len(cells)} cells, and the first row names {len(columns)}"
+    return Row(number, dict(zip(columns, cells, strict=False)), fault)
 
 
-def _too_many(number: int, cells: Sequence[str], columns: Sequence[str], parted: str) -> str:
-    at = list(columns).index("value")
-    if parted == "," and len(cells) > at + 1 and cells[at].isdigit() and cells[at + 1].isdigit():
-        typed = f"{cells[at]},{cells[at + 1]}"
-        asked = "is the comma a decimal point? Then set it as"
-        return f'row {number:<3} value "{typed}": {asked} ";" table'
-    return f"row {number:<3} has {len(cells)} cells, and the first row names {len(columns)}"
+def _cut_in_two(cells: Sequence[str], columns: Sequence[str]) -> str:
+    """Return what is wrong where a decimal comma cut a value in two, else nothing.
+
+    The second half then stands where a gauge, a temperature or nothing at all should.
+    """
+    at = columns.index("value")
+    halves = [cell.strip() for cell in cells[at : at + 2]]
+    after = columns[at + 1] if at + 1 < len(columns) else ""
+    whole = halves[0].lstrip("+-")
+    if len(halves) < 2 or after == "note" or not (_is_digits(whole) and _is_digits(halves[1])):
+        return ""
+    shown = quoted(",".join(halves))
+    return f'value {shown}: is the comma a decimal point? Then set it as ";" table'
+
+
+def _is_digits(text: str) -> bool:
+    return text.isascii() and text.isdigit()
 
 
 def _to_mend(shown: str, faults: Sequence[str], of: int) -> NotUnderstoodError:
@@ -183,12 +199,8 @@ def _recorded_rows(job: Job, digest: str) -> set[int]:
 
 def _entries(
     job: Job, rows: Sequence[Row], request: Request, file: tuple[str, str]
-) -> list[AnyEntry]:
-    """Return the entries of all rows; strikes and gauges once each.
-
-    Raises:
-        NotUnderstoodError: any row is not good; all those are listed.
-    """
+) -> tuple[list[AnyEntry], list[str]]:
+    """Return the entries of all rows, strikes and gauges once each; and every row's fault."""
     entries: list[AnyEntry] = []
     faults: list[str] = []
     gauges = context.cabinet().gauges()
@@ -208,9 +220,7 @@ def _entries(
             struck |= {entry.entry} if isinstance(entry, Strike) else set()
             described |= {entry.gauge["name"]} if isinstance(entry, GaugeDescribed) else set()
             entries.append(entry)
-    if faults:
-        raise _to_mend(visible(file[0]), faults, len(rows))
-    return sorted(entries, key=lambda entry: isinstance(entry, Reading))
+    return sorted(entries, key=lambda entry: isinstance(entry, Reading)), faults
 
 
 def _in_short(fault: BedplateError) -> str:
@@ -226,6 +236,8 @@ def _in_short(fault: BedplateError) -> str:
 
 
 def _request(row: Row, request: Request, file: tuple[str, str]) -> Request:
+    if row.fault:
+        raise NotUnderstoodError(row.fault)
     address, value = row.get("address"), row.get("value")
     if address is None or value is None:
         raise NotUnderstoodError(f"has no {'address' if address is None else 'value'}")

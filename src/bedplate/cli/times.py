@@ -12,6 +12,9 @@ from bedplate.units import read_temperature, read_value
 
 FORMS = ("%H:%M", "%Y-%m-%d", "%Y-%m-%d %H:%M", "%d %b %Y %H:%M", "%d %b %Y")
 
+FIRST_YEAR = 1000
+"""Years before it are not written in a record (`bedplate.record.fields`)."""
+
 
 def done_at(text: str | None, now: dt.datetime) -> str | None:
     """Return when something was done, as the record keeps it; None where nothing was said.
@@ -46,6 +49,18 @@ def some_time(text: str, now: dt.datetime) -> str | None:
 
 
 def _read(text: str, now: dt.datetime) -> dt.datetime | None:
+    moment = _moment(text, now) if text.isascii() else None
+    if moment is None or moment.year < FIRST_YEAR or _is_odd(moment.utcoffset()):
+        return None
+    return moment
+
+
+def _is_odd(offset: dt.timedelta | None) -> bool:
+    """Tell whether an offset from UTC is not of whole minutes: RFC 3339 cannot write it."""
+    return offset is None or offset.total_seconds() % 60 != 0
+
+
+def _moment(text: str, now: dt.datetime) -> dt.datetime | None:
     for form in FORMS:
         try:
             naive = dt.datetime.strptime(text, form)
@@ -53,12 +68,20 @@ def _read(text: str, now: dt.datetime) -> dt.datetime | None:
             continue
         if form == "%H:%M":
             return now.replace(hour=naive.hour, minute=naive.minute, second=0, microsecond=0)
-        return naive.replace(tzinfo=now.tzinfo)
+        return _local(naive)
     try:
         moment = dt.datetime.fromisoformat(text)
     except ValueError:
         return None
-    return moment if moment.tzinfo is not None else moment.replace(tzinfo=now.tzinfo)
+    return moment if moment.tzinfo is not None else _local(moment)
+
+
+def _local(naive: dt.datetime) -> dt.datetime | None:
+    """Return a time by this machine's clock with the offset that it had then, summer or winter."""
+    try:
+        return naive.astimezone()
+    except (OSError, OverflowError, ValueError):  # a system that knows no such early day
+        return None
 
 
 def temperature(text: str | None) -> str | None:
@@ -70,6 +93,9 @@ def temperature(text: str | None) -> str | None:
     if text is None:
         return None
     bare = context.settings().temperature
-    unit = {"C": "degC", "F": "degF", "K": "K"}.get(bare) if bare else None
-    read_temperature(text, unit)
+    unit = {"C": "degC", "F": "degF"}[bare] if bare else None
+    try:
+        read_temperature(text, unit)
+    except NotUnderstoodError as fault:
+        raise NotUnderstoodError(f"Not recorded. {fault.message}", *fault.hint) from None
     return read_value(text, unit or "degC").text

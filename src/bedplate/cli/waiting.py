@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from bedplate.cli.measure import At, Note
+from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
