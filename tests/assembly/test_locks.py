@@ -307,6 +307,25 @@ def test_a_stage_out_of_its_limits_stops_the_next(crank: Shop) -> None:
     assert crank.set("M", "3").is_final
 
 
+def test_what_was_out_is_mended_by_a_reading_of_that_stage(crank: Shop) -> None:
+    crank.fasten("M.3", "tight", "30 N*m", stage=1)
+    crank.fasten("M.3", "tight", "70 N*m", stage=2)
+    assert crank.said(lambda: crank.fasten("M.3", "again")) == [
+        "Refused. M.3 (main cap bolts) may not be tightened again: stage 2 was out: 70 N*m "
+        "against 58..62 N*m (entry 3, 14:03).",
+        "  Tightened again in place:  bedplate fasten M.3 again --stage 2 --reached VALUE",
+    ]
+    assert crank.said(lambda: crank.fasten("M.3", "again", "30 N*m", stage=1)) == [
+        "Refused. M.3 (main cap bolts) may not be tightened again: it is at stage 2, not at "
+        "stage 1 (entry 3, 14:03).",
+        "  Type:  bedplate fasten M.3 again --stage 2",
+    ]
+    crank.fasten("M.3", "again", "63 N*m")
+    assert crank.said(lambda: crank.fasten("M.3", "tight", "62 degree", stage=3))[0].endswith(
+        "stage 2 was out: 63 N*m against 58..62 N*m (entry 4, 14:04)."
+    )
+
+
 def test_a_torque_out_of_its_limits_is_not_locked(cover: Shop) -> None:
     cover.use("gasket")
     cover.fasten("N", "tight", "15 lbf*ft")

@@ -85,7 +85,11 @@ def _check_stage(state: SetState, entry: Fasteners) -> None:
 def _check_value(state: SetState, entry: Fasteners) -> None:
     if entry.value is None:
         return
+    stage = entry.stage
+    if stage is None and entry.state == "again":
+        # It stays at the stage it is at.
+        stage = max((f.stage for f in state.fasteners if f.state == TIGHT), default=None)
     try:
-        read_reached(entry.value, stage_of(state.row, entry.stage))
+        read_reached(entry.value, stage_of(state.row, stage))
     except NotUnderstoodError as error:
         raise NotUnderstoodError(f"Not recorded. {error.message}", *error.hint) from None

@@ -194,13 +194,16 @@ def _again(move: _Move) -> None:
             f"it is locked{move.since(locked)}, and {_things(spent)} would have to be opened",
             f"Type:  {move.typed('backed-off')}",
         )
-    behind = [f for f in move.chosen if f.state == TIGHT and f.stage < (entry.stage or 0)]
-    if behind:
-        first = min(f.stage for f in behind) + 1
+    other = next(
+        (f for f in move.chosen if f.state == TIGHT and f.stage != (entry.stage or f.stage)), None
+    )
+    if other is not None:
         raise move.refused(
-            f"stage {entry.stage} has not been reached yet",
-            f"Type:  {move.typed(f'tight --stage {first}')}",
+            f"it is at stage {other.stage}, not at stage {entry.stage}{move.since(other)}",
+            f"Type:  {move.typed(f'again --stage {other.stage}')}",
         )
+    if entry.value is None:
+        _refuse_out(move)
 
 
 def _lock(move: _Move) -> None:
