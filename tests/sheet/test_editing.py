@@ -167,7 +167,14 @@ def test_an_unknown_axis_is_refused_with_what_makes_one() -> None:
     ]
 
 
-def test_control_characters_and_long_texts_go_no_further_than_the_model() -> None:
+def test_control_characters_are_refused() -> None:
+    assert not_added("component", "x", material="st\x1b[2Jeel") == [
+        "Not added. --material: There is a control character (\\x1b) in this text. "
+        "Type it without."
+    ]
+
+
+def test_a_very_long_text_is_refused() -> None:
     assert not_added("component", "x", name="y" * 4001) == [
         "Not added. This text has 4,001 characters; 4,000 are the most."
     ]

@@ -14,6 +14,7 @@ from bedplate.sheet.checker import check_sheet
 from bedplate.sheet.faults import Fault
 from bedplate.sheet.model import NOUNS, Row, Sheet, name_of
 from bedplate.sheet.model_faults import read_axes, read_row
+from bedplate.sheet.odd_values import unseen
 from bedplate.sheet.option_values import Given, one_text, pairs, read_option, split_names, texts
 from bedplate.sheet.options import OPTIONS, Option
 from bedplate.sheet.scope import SINGULAR, a
@@ -106,6 +107,9 @@ class _Edit:
                     f"{self.what.capitalize()} has no option --{name}.",
                     near_or_list(f"--{name}", known, "Options"),
                 )
+            for text in texts(given):
+                if (said := unseen(text)) is not None:
+                    raise NotUnderstoodError(f"--{name}: {said}")
             found[key] = by_key[key], given
         return found
 

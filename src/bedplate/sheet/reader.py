@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import codecs
 import re
-import unicodedata
-from collections.abc import Iterator
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -18,10 +16,11 @@ from pydantic import ValidationError
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.sheet.checker import check_sheet
 from bedplate.sheet.faults import WHOLE_FILE, Fault, faults_as_lines, in_file_order
-from bedplate.sheet.line_index import LineIndex, Path
+from bedplate.sheet.line_index import LineIndex
 from bedplate.sheet.model import Sheet
+from bedplate.sheet.odd_values import odd_values
 from bedplate.sheet.scope import Gaps
-from bedplate.text import HIDDEN, visible
+from bedplate.text import visible
 
 __all__ = [
     "MOST_BYTES",
@@ -97,7 +96,7 @@ def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
     faults += too_long + source.faults
     if source.data is None:
         return None, in_file_order(faults)
-    faults += _odd_values(source.data, source.index)
+    faults += odd_values(source.data, source.index)
     reading = read_model(source.data, source.index, source.lost)
     faults += reading.faults
     if reading.sheet is not None:
@@ -119,7 +118,7 @@ def sheet_from_json(data: dict[str, Any]) -> Sheet:
         from bedplate.sheet.model_faults import read_model  # noqa: PLC0415 - on a fault only
 
         raise _faulty_copy(read_model(data, LineIndex()).faults[0]) from None
-    for fault in _odd_values(data, LineIndex()) or check_sheet(sheet):
+    for fault in odd_values(data, LineIndex()) or check_sheet(sheet):
         raise _faulty_copy(fault)
     return sheet
 
@@ -168,53 +167,6 @@ def _bounded(lines: list[str]) -> tuple[list[str], list[Fault]]:
             faults.append(Fault(number, "", line.strip(), f"{text} A list may go over several."))
         kept.append("" if length > MOST_LINE_BYTES else line)
     return kept, faults
-
-
-def _odd_values(data: dict[str, Any], index: LineIndex) -> list[Fault]:
-    """Return the faults of texts with unseen characters and of figures in a programmer's form."""
-    faults: list[Fault] = []
-    for path, value in _leaves(data):
-        text = ""
-        if isinstance(value, str):
-            text = _unseen(value) or ""
-        elif type(value) is int and not _plain(value, index.shown(path)):
-            text = "Write this figure in plain digits, or as it stands in straight quotes."
-        if text:
-            key = ".".join(step for step in path if isinstance(step, str))
-            faults.append(Fault(index.line(path), visible(key), index.shown(path), text))
-    return faults
-
-
-def _leaves(data: dict[str, Any]) -> Iterator[tuple[Path, Any]]:
-    """Yield every key and every single value with its place."""
-    heap: list[tuple[Path, Any]] = [((), data)]
-    while heap:
-        path, value = heap.pop()
-        if isinstance(value, dict):
-            for key, inner in reversed(value.items()):
-                heap += [((*path, key), inner), ((*path, key), key)]
-        elif isinstance(value, list):
-            heap += [((*path, at), inner) for at, inner in reversed(list(enumerate(value)))]
-        else:
-            yield path, value
-
-
-def _unseen(text: str) -> str | None:
-    """Return what is said of a text that holds a control character, None if it holds none."""
-    for char in text:
-        category = unicodedata.category(char)
-        if category in HIDDEN and category != "Cf":
-            break
-    else:
-        return None
-    if char in "\n\t\r\b\f" and "\\" not in text:
-        said = f"There is a {visible(char)} in this text, a control character."
-        return f"{said}\nA text is one line, and a backslash in it is written twice:  C:\\\\new"
-    return f"There is a control character ({visible(char)}) in this text. Type it without."
-
-
-def _plain(value: int, shown: str) -> bool:
-    return not shown or bool(re.search(rf"(?<![\w.+-]){value}(?![\w.])", shown))
 
 
 def _one_a_line(faults: list[Fault], slips: list[Fault]) -> list[Fault]:
