@@ -106,21 +106,19 @@ POINTS_LEFT, POINTS_TOP, POINTS_TALL, STEP = 26.0, 12.0, 84.0, 74.0
 def _lines(drawn: Plot) -> str:
     """Return one line a trace: as left drawn in full, as found thin and grey."""
     width = POINTS_LEFT * 2 + STEP * (len(drawn.stations) - 1) + 96
-    shapes = [_station_names(drawn.stations)]
     ends: list[float] = []
+    shapes: list[str] = []
     for number, trace in enumerate(drawn.traces):
         shapes += _trace(trace, DASHES[number % len(DASHES)], ends)
-    height = POINTS_TOP + POINTS_TALL + 26
-    return _svg(width, max(height, *(end + 6 for end in ends), 0), told(drawn), shapes)
+    foot = max([POINTS_TOP + POINTS_TALL + 4, *ends])
+    return _svg(width, foot + 24, told(drawn), [*_station_names(drawn.stations, foot), *shapes])
 
 
-def _station_names(stations: Sequence[str]) -> str:
-    y = POINTS_TOP + POINTS_TALL + 18
-    ticks = [
-        _line(_place(n), POINTS_TOP, _place(n), y - 12, 0.5) + _text(_place(n), y, name)
-        for n, name in enumerate(stations)
-    ]
-    return "".join(ticks)
+def _station_names(stations: Sequence[str], foot: float) -> Iterator[str]:
+    for number, name in enumerate(stations):
+        x = _place(number)
+        yield _line(x, POINTS_TOP, x, foot + 4, 0.5)
+        yield _text(x, foot + 18, name)
 
 
 def _place(number: int) -> float:

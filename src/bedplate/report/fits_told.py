@@ -25,23 +25,24 @@ from bedplate.report.drawn import bar_of
 from bedplate.report.evidence import Evidence, Pair
 from bedplate.units import decimal_text, factor
 
-FULL = (
-    Column("fit", head=True),
-    Column("place", head=True),
-    Column("stage", head=True),
-    Column("verdict"),
+HEADS = (Column("fit", head=True), Column("place", head=True), Column("stage", head=True))
+VALUES = (
+    *HEADS,
     Column("mean", "figure"),
     Column("tightest", "figure"),
     Column("loosest", "figure"),
     Column("±U", "figure"),
     Column("unit"),
+)
+JUDGED = (
+    *HEADS,
+    Column("verdict"),
     Column("wear limit", "figure"),
     Column("in band", "figure"),
     Column("capability", "figure"),
     Column("source"),
     Column("entries"),
 )
-
 
 Said = Callable[[FitResult], str]
 """Says something of a fit in words."""
@@ -103,28 +104,35 @@ def _outcome(result: FitResult, said: Said) -> Outcome:
     )
 
 
-def full_table(results: Iterable[FitResult]) -> Table:
-    """Return every figure of every fit that is measured."""
-    rows = [Row(tuple(_figures_of(result))) for result in results if result.measured]
-    return Table("Every figure of every fit", FULL, tuple(rows))
+def full_tables(results: Iterable[FitResult], *, entries: bool = True) -> tuple[Table, Table]:
+    """Return every figure of every fit that is measured, and what they were judged by.
+
+    Args:
+        results: fits at their stages.
+        entries: whether to point to the entries of the record that they rest on.
+    """
+    measured = [result for result in results if result.measured]
+    values = tuple(Row((*_heads(result), *_values_of(result))) for result in measured)
+    judged = tuple(Row((*_heads(result), *_judged_by(result))) for result in measured)
+    if entries:
+        return Table("The values", VALUES, values), Table("How they were judged", JUDGED, judged)
+    short = tuple(Row(row.cells[:-1]) for row in judged)
+    return Table("The values", VALUES, values), Table("How they were judged", JUDGED[:-1], short)
 
 
-def bare_table(results: Iterable[FitResult]) -> Table:
-    """Return the same without what points to the record: its entry numbers."""
-    full = full_table(results)
-    rows = tuple(Row(row.cells[:-1]) for row in full.rows)
-    return Table(full.caption, full.columns[:-1], rows)
+def _heads(result: FitResult) -> tuple[str, str, str]:
+    return result.tag, result.place or "", result.stage
 
 
-def _figures_of(result: FitResult) -> Iterator[str]:
-    yield result.tag
-    yield result.place or ""
-    yield result.stage
-    yield phrases.said(result)
+def _values_of(result: FitResult) -> Iterator[str]:
     for value in (result.mean, result.tightest, result.loosest):
         yield phrases.value_shown(result, value)
     yield phrases.uncertainty_shown(result)
     yield figures.unit_word(result.unit, draw=True)
+
+
+def _judged_by(result: FitResult) -> Iterator[str]:
+    yield phrases.said(result)
     yield _wear_of(result)
     yield figures.probability(result.probability)
     yield figures.capability(result.capability)

@@ -50,7 +50,9 @@ def _sections(evidence: Evidence) -> Iterator[Section]:
     results = [result for pair in evidence.pairs for result in (pair.found, pair.left) if result]
     yield from section("copy", "What this is", Words(UNVERIFIED))
     yield from section("fits", "Fits", fits_told.fits_block(evidence.pairs, name=lambda _: ""))
-    yield from section("figures", "The fits in full", fits_told.bare_table(results))
+    yield from section(
+        "figures", "The fits in full", *fits_told.full_tables(results, entries=False)
+    )
     yield from section("readings", "Readings", readings_told.bare_readings(evidence))
     yield from section("fasteners", "Fasteners", _sets(evidence))
     yield from section("proofs", "Proofs", _proofs(evidence))
