@@ -12,6 +12,7 @@ from typing import Annotated, Any
 
 import typer
 
+from bedplate.assess.geometry import rows_of
 from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
@@ -21,6 +22,7 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, SheetRevised
 from bedplate.record.job import Job
 from bedplate.sheet.editing import OPTIONS, with_row, with_row_amended
+from bedplate.sheet.layout import Layout
 from bedplate.sheet.model import Feature, Fit, Sheet
 from bedplate.sheet.options import Option
 from bedplate.text import listed
@@ -161,9 +163,8 @@ def _dressed(
 
 def _added(sheet: Sheet, name: str) -> str:
     """Return what was added, as its reader would say it."""
-    from bedplate.sheet.layout import Layout  # noqa: PLC0415 - the layout of the sheet just made
-
-    named = Layout(sheet).find(name)
+    layout = Layout(sheet)
+    named = layout.find(name)
     row = named.row if named is not None else None
     if named is None or row is None:
         return f"{name} added."
@@ -173,16 +174,34 @@ def _added(sheet: Sheet, name: str) -> str:
         nominal = f", nominal {row.nominal}" if isinstance(row.nominal, str) else ""
         return f"{row.tag} added: {row.title}{where}{nominal}."
     if isinstance(row, Fit):
-        return f"{row.tag} added: {_fit_words(row)}."
+        return f"{row.tag} added: {_fit_words(layout, row)}."
     return f"{named.name} added{': ' + places if places else ''}."
 
 
-def _fit_words(fit: Fit) -> str:
+def _fit_words(layout: Layout, fit: Fit) -> str:
     formed = fit.stack or (
         f"spread of {fit.spread}" if fit.spread else f"flatness of {fit.flatness}"
     )
-    bands = [f"band {band.limits}, {band.source or 'source of the sheet'}" for band in fit.bands]
-    return f"{formed}. {'; '.join(bands).capitalize()}" if bands else formed
+    free = dict.fromkeys("/".join(row.position) for row in rows_of(layout, fit) if row.position)
+    where = f" for {listed(list(free))}" if free else ""
+    bands = [
+        f"{_spoken(band.limits)}, {band.source or layout.sheet.source or 'no source'}"
+        for band in fit.bands
+    ]
+    return f"{formed}{where}" + (f". Band {'; '.join(bands)}" if bands else "")
+
+
+def _spoken(limits: str) -> str:
+    """Return limits as they are read: ``2 to 4 thou``.
+
+    >>> _spoken("2..4thou"), _spoken("..8 thou")
+    ('2 to 4 thou', '..8 thou')
+    """
+    low, _, high = limits.partition("..")
+    unit_at = next((i for i, char in enumerate(high) if char.isalpha()), len(high))
+    figure, unit = high[:unit_at].strip(), high[unit_at:].strip()
+    both = f"{low.strip()} to {figure}" if low.strip() and figure else f"{low}..{figure}"
+    return f"{both} {unit}".strip()
 
 
 add_axis, amend_axis = _adding("axis"), _amending("axis")
