@@ -10,6 +10,7 @@ from typing import Annotated
 
 import pytest
 import typer
+from typist import Typist
 
 from bedplate.cli import commands
 from bedplate.cli.commands import Row
@@ -33,6 +34,13 @@ def _own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def home(tmp_path: Path) -> Path:
     """Return the folder of settings and gauges."""
     return tmp_path / "home"
+
+
+@pytest.fixture
+def typist(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Typist:
+    """Return somebody at the keyboard who records as Ann Fitter."""
+    monkeypatch.setenv("BEDPLATE_BY", "Ann Fitter")
+    return Typist(capsys)
 
 
 @pytest.fixture
