@@ -43,7 +43,8 @@ def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:
         screen.out(line)
     for line in show.fit_lines(touched, screen):
         screen.out(line)
-    _tell_next(screen, upcoming)
+    if not all(isinstance(entry, SheetRevised) for entry in recorded.entries):
+        _tell_next(screen, upcoming)
 
 
 def _tell_next(screen: Screen, upcoming: Sequence[Action]) -> None:
