@@ -43,7 +43,8 @@ def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:
         screen.out(line)
     for line in show.fit_lines(touched, screen):
         screen.out(line)
-    if not all(isinstance(entry, SheetRevised) for entry in recorded.entries):
+    begun = bool(recorded.job.sheet.component)
+    if begun and not all(isinstance(entry, SheetRevised) for entry in recorded.entries):
         _tell_next(screen, upcoming)
 
 
