@@ -143,7 +143,7 @@ def _columns() -> str:
 
 def _header(cells: Sequence[str], shown: str) -> list[str]:
     columns = [cell.strip().casefold() for cell in cells]
-    unknown = [c for c in columns if c not in COLUMNS]
+    unknown = [cell.strip() for cell, c in zip(cells, columns, strict=True) if c not in COLUMNS]
     if unknown or "address" not in columns or "value" not in columns:
         odd = f" {quoted(unknown[0])} is none." if unknown else ""
         raise NotUnderstoodError(
@@ -230,7 +230,7 @@ def _in_short(fault: BedplateError) -> str:
         if fault.answers.get("a") == "again":
             known = text.partition(". There is no terminal")[0]
             return f"{known}: give --again or --instead"
-        return f"{text.rstrip('.')}: if it is right, give --yes"
+        return f"{text} If it is right, give --yes"
     near = [hint for hint in fault.hint if hint.startswith("Nearest")]
     return f"{text} {near[0]}" if near else text
 
