@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
+from bedplate.assess.doubts import Doubt
 from bedplate.errors import NotUnderstoodError
 
 
@@ -29,3 +30,26 @@ class QuestionError(NotUnderstoodError):
         self.key = key
         self.lines = lines
         self.answers = answers
+
+
+class DoubtedError(QuestionError):
+    """A question about a value that is probably not what was meant.
+
+    Attributes:
+        doubt: what is odd about it.
+        figure: the value as it was typed.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *hint: str,
+        key: Hashable,
+        lines: list[str],
+        answers: dict[str, str],
+        doubt: Doubt,
+        figure: str,
+    ) -> None:
+        super().__init__(message, *hint, key=key, lines=lines, answers=answers)
+        self.doubt = doubt
+        self.figure = figure

@@ -8,14 +8,14 @@ more under the lock, against the job as it is then.
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass
 
-from bedplate.assess.doubts import Doubt, far_from_nominal, shown
+from bedplate.assess.beside import NewValue, doubts
+from bedplate.assess.doubts import Doubt, shown
 from bedplate.assess.estimates import split_gauge
-from bedplate.assess.gauges import Gauges, copied_gauge, described, gauge_doubts, reads_differences
-from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
-from bedplate.assess.questions import QuestionError
+from bedplate.assess.gauges import Gauges, copied_gauge, described, reads_differences
+from bedplate.assess.limits import feature_unit, nominal_text
+from bedplate.assess.questions import DoubtedError, QuestionError
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
@@ -23,7 +23,7 @@ from bedplate.record.job import Job, Taken
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
 from bedplate.text import counted, listed, quoted
-from bedplate.units import Typed, convert, dimension, read_temperature, read_value
+from bedplate.units import Typed, dimension, read_temperature, read_value
 
 Answers = Mapping[Hashable, str]
 """What has been answered, by the key of the question."""
@@ -41,6 +41,7 @@ class Request:
         repeat: ``again`` (averaged with what stands there) or ``instead`` (strikes it).
         left_out: why there is no value, on purpose.
         yes: whether a value that is questioned is kept without asking.
+        corrects: number of the reading that it takes the place of, where that is struck with it.
         note, done_at, from_file: as the entry keeps them.
     """
 
@@ -52,6 +53,7 @@ class Request:
     repeat: str | None = None
     left_out: str | None = None
     yes: bool = False
+    corrects: int | None = None
     note: str | None = None
     done_at: str | None = None
     from_file: FromFile | None = None
@@ -118,7 +120,7 @@ def readings_to_record(
         spare = selection.mark is not None
         if place == 0 or typed_at[place - 1][0] != spot:
             entries += _strikes(job, spot, text, request, answers, spare=spare)
-        at = _At(spot, place, spare, gauge, gauges)
+        at = _At(spot, place, spare, gauge, gauges, tuple(entries))
         entries.append(_reading(job, at, text, request, answers))
     return entries
 
@@ -133,6 +135,7 @@ class _At:
         spare: whether a mark stands for the position.
         gauge: what it is read on, as the record names it.
         gauges: what is known of the gauges.
+        before: the entries that the request proposes before it.
     """
 
     spot: Spot
@@ -140,6 +143,7 @@ class _At:
     spare: bool
     gauge: str | None
     gauges: Gauges
+    before: tuple[AnyEntry, ...]
 
     @property
     def question(self) -> Hashable:
@@ -159,18 +163,19 @@ def selected(job: Job, address: str) -> Selection:
         raise NotUnderstoodError(f"Not recorded. {unknown.message}", *unknown.hint) from None
     positions = selection.positions
     if len(positions) > 1:
-        raise _which_position(job, selection)
+        raise _which_position(job, selection, address)
     return selection
 
 
-def _which_position(job: Job, selection: Selection) -> NotUnderstoodError:
+def _which_position(job: Job, selection: Selection, address: str) -> NotUnderstoodError:
     feature = job.layout.row(selection.named.name, Feature)
     on = " and ".join(feature.components)
     places = ["/".join(position) for position in selection.positions]
     tag = selection.named.name
+    at = "".join(address.strip().partition("@")[1:])
     return NotUnderstoodError(
         f"Not recorded. {tag} is on the {on}, and there are {len(places)}: {listed(places)}.",
-        f"Type:  bedplate measure {tag}.{places[0]} VALUE   or   {tag}.{places[1]} VALUE",
+        f"Type:  bedplate measure {tag}.{places[0]}{at} VALUE   or   {tag}.{places[1]}{at} VALUE",
     )
 
 
@@ -297,12 +302,13 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
     if text is None:
         return Reading.model_validate({**common, "left_out": request.left_out})
     answer = answers.get(at.question)
-    if answer not in (None, "keep"):
-        text = answer or text
+    text = text if answer is None else answer.removeprefix(KEEP)
     typed, nominal = _read(job, at, text)
-    doubt = _first_doubt(job, at, typed, nominal)
-    if doubt is not None and answer != "keep" and not request.yes:
-        raise _questioned(at, typed, doubt)
+    new = NewValue(at.spot, typed, nominal, at.gauge, request.temp, at.spare)
+    struck = [Strike(entry=request.corrects, why="corrected")] if request.corrects else []
+    doubt = next(doubts(job, new, at.gauges, [*struck, *at.before]), None)
+    if doubt is not None and not (request.yes or (answer or "").startswith(KEEP)):
+        raise _questioned(at, text, typed, doubt)
     return Reading.model_validate({
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
@@ -342,33 +348,16 @@ def _refuse_negative(typed: Typed, title: str) -> None:
         )
 
 
-def _first_doubt(job: Job, at: _At, typed: Typed, nominal: str | None) -> Doubt | None:
-    """Return what is most questionable in a value, None where nothing is.
-
-    Args:
-        job: the job.
-        at: where it was read, and on what.
-        typed: as typed (a deviation where ``nominal`` is given).
-        nominal: what it was counted from.
-    """
-    found = nominal_of(job, at.spot)
-    shift = convert(found[0], found[1], typed.unit) if found is not None else Fraction(0)
-    full = typed
-    if nominal is not None:
-        low, high = (None if end is None else end + shift for end in (typed.low, typed.high))
-        full = replace(typed, low=low, high=high)
-    differences = reads_differences(at.gauge, at.gauges)
-    if found is not None and not differences and (doubt := far_from_nominal(full, shift)):
-        return doubt
-    return next(iter(gauge_doubts(at.gauge, at.gauges, full)), None)
+KEEP = "keep "
+"""What an answer begins with that keeps the value behind it; no value begins so."""
 
 
-def _questioned(at: _At, typed: Typed, doubt: Doubt) -> QuestionError:
+def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt) -> DoubtedError:
     figure = shown(typed)
     would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
     probably = f": {doubt.guess}" if doubt.guess else "."
     prompt = f"  Type the right value, or k to keep {figure}, or q to record nothing: "
-    return QuestionError(
+    return DoubtedError(
         f"Not recorded. {doubt.text}{probably}",
         f"{would} There is no terminal to ask on.".strip(),
         f"If {figure} is right:  bedplate measure {at.spot} {_copyable(typed)} --yes",
@@ -378,7 +367,9 @@ def _questioned(at: _At, typed: Typed, doubt: Doubt) -> QuestionError:
             *([f"  {would}"] if would else []),
             prompt,
         ],
-        answers={"k": "keep", "keep": "keep", "*": "value"},
+        answers={"k": KEEP + text, "keep": KEEP + text, "*": "value"},
+        doubt=doubt,
+        figure=figure,
     )
 
 

@@ -160,7 +160,8 @@ def correct(
         strike = Strike(entry=wrong.n, why=note or "corrected")
         request = Request(
             address=wrong.address, values=tuple(typed), gauge=wrong.gauge, temp=wrong.temp,
-            gauge_temp=wrong.gauge_temp, repeat="again", yes=yes, done_at=when or wrong.done_at,
+            gauge_temp=wrong.gauge_temp, repeat="again", yes=yes, corrects=wrong.n,
+            done_at=when or wrong.done_at,
         )  # fmt: skip
         proposed = readings_to_record(job, request, answers, context.cabinet().gauges())
         # It is the same part in the same life that was read, whatever has become of it since;
