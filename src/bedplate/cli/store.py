@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import Self
 
 from pydantic import ValidationError
 
@@ -20,7 +21,7 @@ from bedplate.cli import ask, context
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.appending import OpenJob
 from bedplate.record.entries import AnyEntry
-from bedplate.record.job import Job, fold
+from bedplate.record.job import Job, extended, fold
 from bedplate.record.jobfile import JobFile, read_job_file
 from bedplate.record.spelling import in_words
 
@@ -86,6 +87,70 @@ def at_hand(typed: str | None = None) -> AtHand:
     return AtHand(path, file, fold(file.entries))
 
 
+class Ledger:
+    """A job held open from one entry to the next: folded once, then grown by what is appended.
+
+    Attributes:
+        path: its file.
+        by: the hand.
+        job: the job as last seen.
+        grew: whether another program has recorded something since; whoever looks sets it back.
+    """
+
+    def __init__(self, path: Path, by: str) -> None:
+        self.path = path
+        self.by = by
+        self.grew = False
+        self._file = OpenJob(path)
+        self.job = fold(self._file.entries)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_why: object) -> None:
+        self._file.close()
+
+    @property
+    def name(self) -> str:
+        """Name of the job."""
+        return self._file.name
+
+    def record(
+        self, propose: Propose, answers: Answers | None = None, *, by: str | None = None
+    ) -> Recorded:
+        """Append what is proposed, against the job as it is under the lock.
+
+        Args:
+            propose: it may grow the job that it is handed.
+            answers: what has been answered so far.
+            by: the hand, where it is another.
+
+        Raises:
+            QuestionError: only a person can say; nothing was recorded.
+            BedplateError: nothing was recorded, or it says that it may have been.
+        """
+
+        def proposed(entries: Sequence[AnyEntry]) -> Sequence[AnyEntry]:
+            self._follow(entries)
+            try:
+                return propose(self.job, answers or {})
+            finally:
+                if self.job.last != len(entries):
+                    self.job = fold(entries)
+
+        with kept_words("Not recorded."):
+            appended = self._file.append(proposed, by=by or self.by, now=clock)
+        self.job = extended(self.job, self._file.entries[self.job.last :])
+        return Recorded(self.name, self.path, self.job, appended.entries, appended.warnings)
+
+    def _follow(self, entries: Sequence[AnyEntry]) -> None:
+        """Take what others have recorded since."""
+        new = entries[self.job.last :]
+        if new:
+            self.grew = True
+            self.job = extended(self.job, new)
+
+
 def record(propose: Propose) -> Recorded:
     """Append what is proposed to the job at hand.
 
@@ -98,17 +163,12 @@ def record(propose: Propose) -> Recorded:
     path = context.job_at_hand()
     by = context.hand()
     answers: dict[Hashable, str] = {}
-    with OpenJob(path) as file, kept_words("Not recorded."):
+    with Ledger(path, by) as ledger:
         while True:
             try:
-                appended = file.append(
-                    lambda entries: propose(fold(entries), answers), by=by, now=clock
-                )
-                break
+                return ledger.record(propose, answers)
             except QuestionError as question:
                 answers[question.key] = put(question)
-        job = fold(file.entries)
-        return Recorded(file.name, path, job, appended.entries, appended.warnings)
 
 
 @contextmanager
