@@ -100,6 +100,8 @@ def test_fewer_than_four_points_or_one_line_is_no_plane(points: list[Point]) -> 
 
 
 def test_the_corners_are_the_first_three_that_span_a_plane() -> None:
+    slanting = [(F(x), F(y)) for x, y in ((1, 3), (2, 5), (3, 7), (5, 5))]
+    assert corners(slanting) == (0, 1, 3)
     assert corners([(F(2), F(2)), (F(2), F(2)), (F(3), F(2)), (F(4), F(2)), (F(0), F(0))]) == (
         0, 2, 4,
     )  # fmt: skip
