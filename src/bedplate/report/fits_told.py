@@ -38,7 +38,7 @@ JUDGED = (
     *HEADS,
     Column("verdict"),
     Column("wear limit", "figure"),
-    Column("in band", "figure"),
+    Column("chance in band", "figure"),
     Column("capability", "figure"),
     Column("source"),
     Column("entries"),
@@ -192,7 +192,7 @@ def _plot(evidence: Evidence, pair: Pair) -> Plot | None:
     places = phrases.places_of(now)
     return Plot(
         shape="lines" if fit.spread is not None else "map",
-        caption=f"{phrases.fit_name(now)}  {phrases.shown_text(fit.title)}",
+        caption=_caption(now),
         axis=axes[at].name,
         across="" if fit.spread is not None else axes[at - 1].name,
         unit=figures.unit_word(now.unit, draw=True),
@@ -208,6 +208,11 @@ def _plot(evidence: Evidence, pair: Pair) -> Plot | None:
             if any(value is not None for value in values)
         ),
     )
+
+
+def _caption(result: FitResult) -> str:
+    name, title = phrases.fit_name(result), title_of(result)
+    return name if title == result.tag else f"{name}, {title}"
 
 
 def _lines(evidence: Evidence, pair: Pair) -> list[tuple[Spot, ...]]:

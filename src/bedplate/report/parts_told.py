@@ -80,7 +80,7 @@ def _part_rows(evidence: Evidence) -> Iterator[Row]:
         changes = [entry for entry, at, _ in job.changed if at == place]
         if decided is None and not changes:
             continue
-        name = f"{place}  {place_words(job, place)}"
+        name = f"{place}: {place_words(job, place)}"
         if part is not None and part.mark != str(place):
             name += f" (mark {shown_text(part.mark)})"
         extra = ", beyond what was asked" if decided is not None and decided.extra else ""
@@ -97,7 +97,7 @@ def _part_rows(evidence: Evidence) -> Iterator[Row]:
     for part in job.parts.loose.values():
         changes = [entry for entry, at, mark in job.changed if at is None and mark == part.mark]
         said = "; ".join(change_words(entry) for entry in changes)
-        name = f"{part.component}  mark {shown_text(part.mark)}, without a place"
+        name = f"{part.component}: mark {shown_text(part.mark)}, without a place"
         yield Row((name, "", "", said, ", ".join(str(entry.n) for entry in changes)))
 
 
@@ -216,7 +216,7 @@ def attached(evidence: Evidence) -> Items:
     return Items(
         tuple(
             Item(
-                f"entry {entry.n}  {shown_text(entry.name)}",
+                f"entry {entry.n}: {shown_text(entry.name)}",
                 ", ".join(
                     text
                     for text in (

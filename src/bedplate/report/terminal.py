@@ -8,9 +8,8 @@ every fact is a line of its own, for a voice or a braille line.
 from __future__ import annotations
 
 import io
-import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from bedplate.report.document import (
@@ -20,7 +19,6 @@ from bedplate.report.document import (
     Fact,
     Fingerprint,
     Fits,
-    FitView,
     Item,
     Items,
     Photos,
@@ -31,7 +29,17 @@ from bedplate.report.document import (
     Words,
     filled,
 )
-from bedplate.report.verdicts import MARKS
+from bedplate.report.rows import (
+    BY_NAME,
+    FITS,
+    ended,
+    fit_row,
+    named_row,
+    pointed,
+    spoken,
+    with_more,
+    with_struck,
+)
 
 if TYPE_CHECKING:
     from rich import table as rich_table
@@ -53,21 +61,6 @@ ASCII = (("°C", "degC"), ("°F", "degF"), ("°", "deg "), ("±", "+-"), ("µ", 
 
 BOLD, OUT, STRUCK = "bold", "bold reverse", "strike"
 WEIGHT = {"in-close": BOLD, "out-close": BOLD, "serviceable": BOLD, "out": OUT}
-
-FITS = (
-    Column("fit", head=True),
-    Column("place", head=True),
-    Column("as found"),
-    Column("as left"),
-    Column("band"),
-    Column("", "sign"),
-    Column("verdict"),
-)
-
-BY_NAME = (Column("measurement", head=True), *FITS[1:4], Column("limits"), Column("how it stands"))
-"""The same where fits are called by their names."""
-
-_FIGURE = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +151,7 @@ class _Page:
         self._blank()
         if self.form.plain:
             for fact in facts:
-                self._put(f"{fact.label}: {_ended(self._said(fact.text))}")
+                self._put(f"{fact.label}: {ended(self._said(fact.text))}")
             return
         label = max((self._wide(fact.label) for fact in facts), default=0)
         for fact in facts:
@@ -202,18 +195,16 @@ class _Page:
             return
         self._put(last)
         if document.foot:
-            self._put(_ended(document.foot))
+            self._put(ended(document.foot))
 
     # ---- blocks
 
     def _items(self, items: Sequence[Item]) -> None:
-        texts = [
-            self._said(f"{item.text}  ({item.more})" if item.more else item.text) for item in items
-        ]
+        texts = [self._said(with_more(item)) for item in items]
         commands = [self._said(item.command) for item in items]
         if self.form.plain:
             for text, command in zip(texts, commands, strict=True):
-                self._put(_ended(text) + (f" Type: {command}" if command else ""))
+                self._put(ended(text) + (f" Type: {command}" if command else ""))
             return
         right = max(map(self._wide, commands), default=0)
         room = self.measure - right - 5
@@ -230,11 +221,11 @@ class _Page:
         fits = block.fits
         weights = [WEIGHT.get(fit.now.verdict, "") for fit in fits]
         if block.by_name:
-            self._table(BY_NAME, [_named_row(fit) for fit in fits], weights)
+            self._table(BY_NAME, [named_row(fit) for fit in fits], weights)
             return
         named = self.form.plain
         rows = [
-            _fit_row(fit, f"{fit.name} {fit.tag}".strip() if named else fit.tag) for fit in fits
+            fit_row(fit, f"{fit.name} {fit.tag}".strip() if named else fit.tag) for fit in fits
         ]
         self._table(FITS, rows, weights)
 
@@ -250,15 +241,16 @@ class _Page:
         rows: Sequence[Row],
         weights: Sequence[str] = (),
     ) -> None:
-        columns, rows = filled(columns, rows, [""]) if weights else _with_struck(columns, rows)
+        columns, rows = filled(columns, rows, [""]) if weights else with_struck(columns, rows)
         cells = [[self._said(cell) for cell in row.cells] for row in rows]
         styles = [
             STRUCK if row.struck else (weights[n] if weights else "") for n, row in enumerate(rows)
         ]
         if self.form.plain:
+            titled = [replace(column, title=self._said(column.title)) for column in columns]
             for texts in cells:
-                for line in _spoken(columns, texts):
-                    self._put(self._said(line))
+                for line in spoken(titled, texts):
+                    self._put(line)
             return
         made = self._made(columns, cells, styles)
         least, most = self._least(columns, cells), self._most(made)
@@ -275,7 +267,7 @@ class _Page:
         from rich.text import Text  # noqa: PLC0415
 
         made = RichTable(box=None, padding=(0, 2, 0, 0), pad_edge=False, header_style="")
-        figures = [_pointed([row[at] for row in cells]) for at in range(len(columns))]
+        figures = [pointed([row[at] for row in cells]) for at in range(len(columns))]
         for at, column in enumerate(columns):
             made.add_column(
                 Text(self._said(column.title)),
@@ -325,11 +317,11 @@ class _Page:
         line = ""
         for fact in facts:
             if line and self._wide(line) + self._wide(fact) + 4 > self.measure:
-                self._hung("  ", line)
+                self._hung("  ", line, style)
                 line = ""
             line += ("  " if line else "") + fact
         if line:
-            self._hung("  ", line)
+            self._hung("  ", line, style)
 
     # ---- lines
 
@@ -360,11 +352,11 @@ class _Page:
         for line in self._wrapped(self._said(text), self.measure):
             self._put(line, style)
 
-    def _hung(self, first: str, text: str) -> None:
+    def _hung(self, first: str, text: str, style: str = "") -> None:
         """Put a text behind a beginning, its further lines below it."""
         room = max(self.measure - len(first), 8)
         for number, line in enumerate(self._wrapped(self._said(text), room)):
-            self._put((" " * len(first) if number else first) + line)
+            self._put((" " * len(first) if number else first) + line, style)
 
     def _wrapped(self, text: str, width: int) -> list[str]:
         from rich.text import Text  # noqa: PLC0415 - as for the console
@@ -373,59 +365,3 @@ class _Page:
             return [text]
         wrapped = Text(text).wrap(self.console, width, overflow="fold")
         return [line.plain.rstrip() for line in wrapped] or [""]
-
-
-def _with_more(item: Item) -> str:
-    return f"{item.text}  ({item.more})" if item.more else item.text
-
-
-def _named_row(fit: FitView) -> Row:
-    return Row(tuple(_fit_row(fit, fit.name or fit.tag).cells[n] for n in (0, 1, 2, 3, 4, 6)))
-
-
-def _fit_row(fit: FitView, name: str) -> Row:
-    found = fit.found.value if fit.found is not None else "-"
-    left = fit.left.value if fit.left is not None else "-"
-    now = fit.now
-    before = "" if now.sign[:1] in MARKS.values() else " "
-    return Row((name, fit.place, found, left, fit.limits, before + now.sign, now.said))
-
-
-def _with_struck(columns: Sequence[Column], rows: Sequence[Row]) -> tuple[list[Column], list[Row]]:
-    """Return a table without empty columns, saying in one of its own what was struck."""
-    kept, short = filled(columns, rows)
-    if not any(row.struck for row in rows):
-        return kept, short
-    said = [Row((*row.cells, row.struck), row.struck) for row in short]
-    return [*kept, Column("struck")], said
-
-
-def _pointed(texts: Sequence[str]) -> list[str]:
-    """Return figures with blanks behind them, so that their points stand under one another."""
-    after = max((len(t.partition(".")[2]) for t in texts if _FIGURE.fullmatch(t)), default=0)
-    return [
-        t + " " * (after - len(t.partition(".")[2]) + (after > 0 and "." not in t))
-        if _FIGURE.fullmatch(t)
-        else t
-        for t in texts
-    ]
-
-
-def _spoken(columns: Sequence[Column], texts: Sequence[str]) -> Iterator[str]:
-    """Yield one row as sentences, a fact a line."""
-    pairs = [
-        (column, text.strip())
-        for column, text in zip(columns, texts, strict=True)
-        if text.strip(" -") and column.kind != "sign"
-    ]
-    head = ", ".join(text for column, text in pairs if column.head)
-    if head:
-        yield _ended(head[0].upper() + head[1:])
-    for column, text in pairs:
-        if not column.head:
-            line = f"{column.title} {text}".strip()
-            yield _ended(line[0].upper() + line[1:])
-
-
-def _ended(text: str) -> str:
-    return text if text.endswith((".", "?", ":")) else f"{text}."

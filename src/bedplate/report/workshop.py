@@ -137,7 +137,7 @@ def _changes(evidence: Evidence) -> Items:
     told = (kinds.SheetRevised, kinds.Reopened, kinds.SetAside)
     return Items(
         tuple(
-            Item(f"entry {entry.n}  {words(entry, evidence.job)}", _by(entry))
+            Item(f"entry {entry.n}: {words(entry, evidence.job)}", _by(entry))
             for entry in evidence.job.entries
             if isinstance(entry, told)
         )
