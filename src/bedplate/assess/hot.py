@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bedplate.assess.estimates import component_expansion
-from bedplate.assess.fits import Assessment
-from bedplate.assess.geometry import Group
-from bedplate.assess.limits import base_unit
+from bedplate.assess.estimates import Known, component_expansion
+from bedplate.assess.fits import AS_FOUND, Assessment
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology import figures, thermal
+from bedplate.metrology import thermal
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Estimate, combine
+from bedplate.metrology.error import combine
 from bedplate.record.job import Job
 from bedplate.sheet.model import Component, Feature
 from bedplate.text import near_or_list, quoted
-from bedplate.units import dimension, factor, read_temperature
+from bedplate.units import dimension, read_temperature
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +45,8 @@ class Warmth:
         """Return why a fit's growth is not known."""
         if not result.measured:
             return "not all readings are in"
+        if result.tightest is None or result.loosest is None:
+            return "an end of it is open"
         if dimension(result.unit) != "length":
             return "it is no length"
         return "the expansion of a part it rests on is not on the sheet"
@@ -72,7 +72,7 @@ def read_warmth(job: Job, typed: Sequence[str]) -> Warmth:
     for text in typed:
         name, equals, degrees = text.rpartition("=")
         if not equals:
-            everywhere = read_temperature(text)
+            everywhere = _degrees(text)
             continue
         found = job.layout.find(name, "component")
         if found is None:
@@ -81,8 +81,15 @@ def read_warmth(job: Job, typed: Sequence[str]) -> Warmth:
                 f"Nothing checked. There is no component {quoted(name)}.",
                 near_or_list(name, known, "Components"),
             )
-        components[found.name] = read_temperature(degrees)
+        components[found.name] = _degrees(degrees)
     return Warmth(everywhere, components, ", ".join(typed))
+
+
+def _degrees(text: str) -> Fraction:
+    try:
+        return read_temperature(text)
+    except NotUnderstoodError as fault:
+        raise NotUnderstoodError(f"Nothing checked. {fault.message}", *fault.hint) from None
 
 
 def grown(assessment: Assessment, result: FitResult, warmth: Warmth) -> Grown | None:
@@ -96,44 +103,20 @@ def grown(assessment: Assessment, result: FitResult, warmth: Warmth) -> Grown | 
     if not result.measured or dimension(result.unit) != "length":
         return None
     row = next(r for r in assessment.rows(result.fit) if r.position == result.position)
-    scale = factor(base_unit(result.unit), result.unit)
-    estimates = []
-    for group in row.groups:
-        warm = _group(assessment, group, warmth)
-        if warm is None:
-            return None
-        if warm.spots:
-            values = [combine([(scale, e)]) for e in warm.estimates]
-            estimates.append(group.form(values))
-    shown = figures.figures(estimates, result.kind)
-    if shown.mean is None or shown.mean.middle is None:
-        return None
-    if shown.tightest is None or shown.loosest is None:
-        return None
-    return Grown(shown.mean.middle, shown.tightest, shown.loosest)
-
-
-@dataclass(frozen=True, slots=True)
-class _Warm:
-    spots: tuple[Spot, ...]
-    estimates: tuple[Estimate, ...]
-
-
-def _group(assessment: Assessment, group: Group, warmth: Warmth) -> _Warm | None:
-    """Return the estimates of a group, each grown; empty where one was left out."""
-    spots, estimates = [], []
-    for spot in group.spots:
-        known = assessment.readings.known(spot)
-        if known is None or known.estimate is None:
-            if known is not None and known.left_out and group.least is not None:
-                continue
-            return _Warm((), ())
+    instead: dict[Spot, Known] = {}
+    for spot in row.spots:
+        known = assessment.readings.known(spot, as_found=result.stage == AS_FOUND)
+        if known is None:
+            continue
         growth = _growth(assessment.job, spot, warmth)
         if growth is None:
             return None
-        spots.append(spot)
-        estimates.append(combine([(growth, known.estimate)]))
-    return _Warm(tuple(spots), tuple(estimates))
+        estimate = combine([(growth, known.estimate)]) if known.estimate is not None else None
+        instead[spot] = replace(known, estimate=estimate)
+    warm = assessment.forecast(instead).row(result.fit, row)[-1]
+    if warm.mean is None or warm.tightest is None or warm.loosest is None:
+        return None
+    return Grown(warm.mean, warm.tightest, warm.loosest)
 
 
 def _growth(job: Job, spot: Spot, warmth: Warmth) -> Fraction | None:

@@ -21,6 +21,7 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import moment_text
 from bedplate.record.job import Job
 from bedplate.report import figures, phrases
+from bedplate.sheet.model import Fit
 from bedplate.text import listed, near_or_list, quoted, visible
 from bedplate.units import decimal_text, round_up_root
 
@@ -137,21 +138,30 @@ def other_way_passes(assessment: Assessment, result: FitResult) -> bool:
     """Tell whether an unmeasured fit has another way to the same quantity that passes."""
     if result.measured:
         return False
-    ways = {result.same_as} if result.same_as else set()
-    ways |= {f.tag for f in assessment.job.sheet.fit if f.same_as and _same(f.same_as, result.tag)}
+    ways = ways_to(assessment.job.sheet.fit, result.tag)
     return any(
         other.passes and other.position == result.position
         for other in assessment.all
-        if other.tag in ways
+        if other.tag.casefold() in ways
     )
 
 
-def _same(one: str, other: str) -> bool:
-    return one.casefold() == other.casefold()
+def ways_to(fits: Iterable[Fit], tag: str) -> set[str]:
+    """Return the tags, casefolded, of every way to the quantity of a fit, that fit included."""
+    pairs = [(f.tag.casefold(), f.same_as.casefold()) for f in fits if f.same_as]
+    ways, found = set[str](), {tag.casefold()}
+    while found != ways:
+        ways = found
+        found = ways.union(*(pair for pair in pairs if ways & set(pair)))
+    return ways
 
 
 def rows(results: Sequence[FitResult], screen: Screen, *, stages: bool = False) -> list[str]:
-    """Return the table of fits, stacked where the screen is narrow."""
+    """Return the table of fits, stacked where the screen is narrow; plain, a sentence each."""
+    if screen.plain:
+        said = [phrases.plain_sentence(result) for result in results]
+        told = zip(results, said, strict=True)
+        return [f"{r.stage.capitalize()}: {text}" for r, text in told] if stages else said
     columns = [*COLUMNS[:2], Column("stage", head=True), *COLUMNS[2:]] if stages else [*COLUMNS]
     if screen.can_draw:
         columns = [Column("±U", align="point") if c.title == "+-U" else c for c in columns]
@@ -170,7 +180,7 @@ def rows(results: Sequence[FitResult], screen: Screen, *, stages: bool = False) 
         if stages:
             text.insert(2, result.stage)
         texts.append(text)
-    return table(columns, texts, screen.width, plain=screen.plain)
+    return table(columns, texts, screen.width)
 
 
 def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> None:
@@ -195,14 +205,15 @@ def closing(results: Sequence[FitResult]) -> list[str]:
         for group, word in ((out, "out"), (waiting, "waiting"), (close, "close"))
         if group
     ]
+    disagree = [phrases.fit_name(r) for r in results if r.disagrees]
+    doubt = f"two ways disagree, one is wrong: {listed(disagree)}" if disagree else ""
     if not parts:
-        return [f"All {len(results)} pass." if len(results) > 1 else "It passes."]
+        passed = f"All {len(results)} pass." if len(results) > 1 else "It passes."
+        return wrapped(f"{passed} But {doubt}" if disagree else passed)
     tail = [could(result) for result in close]
     if out:
         tail.append(f"to mend: {listed([f'bedplate remedy {t}' for t in _tags(out)], most=3)}")
-    disagree = [phrases.fit_name(r) for r in results if r.disagrees]
-    if disagree:
-        tail.append(f"two ways disagree, one is wrong: {listed(disagree)}")
+    tail += [doubt] if disagree else []
     text = f"{', '.join(parts)} of {len(results)}" + (f": {'; '.join(tail)}" if tail else "")
     return wrapped(text)
 
@@ -230,7 +241,7 @@ def _signed(result: FitResult, text: str) -> Fraction:
 
 def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) -> None:
     if phrases.is_typed_only(results):
-        doubt = "±U" if screen.can_draw else "+-U"
+        doubt = "U" if screen.plain else "±U" if screen.can_draw else "+-U"
         screen.out(f"{doubt} is from typed digits only where no gauge was named or described.")
     told: dict[str, list[str]] = {}
     for result in results:
