@@ -16,10 +16,11 @@ from bedplate.cli.recorded import tell
 from bedplate.cli.store import Recorded, clock, kept_words
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
+from bedplate.record.chain import whole_length
 from bedplate.record.creating import create
 from bedplate.record.entries import Opened, Previous
 from bedplate.record.job import Job, fold
-from bedplate.record.jobfile import read_job_file
+from bedplate.record.jobfile import read_bytes, read_job_file
 from bedplate.sheet.model import FORMAT, Sheet
 from bedplate.sheet.reader import read_sheet_file
 from bedplate.text import counted, quoted, visible
@@ -56,8 +57,7 @@ def open_job(
     """
     path = _path_for(name)
     when = done_at(at, clock())
-    if path.is_file() and path.stat().st_size:
-        raise _already_open(path)
+    _refuse_open_already(path)
     built = read_sheet_file(Path(sheet)) if sheet is not None else _empty_sheet()
     with kept_words("Not opened."):
         opened = Opened(
@@ -88,10 +88,18 @@ def _path_for(name: str) -> Path:
     return path
 
 
-def _already_open(path: Path) -> NotUnderstoodError:
+def _refuse_open_already(path: Path) -> None:
+    """Refuse a file that holds a job; one without a whole line is begun anew.
+
+    Raises:
+        NotUnderstoodError: the job is there already.
+        StorageError: it cannot be read, or is something else.
+    """
+    if not path.is_file() or not whole_length(read_bytes(path)):
+        return
     name = visible(path.name.removesuffix(ENDING))
     entries = read_job_file(path).report.lines
-    return NotUnderstoodError(
+    raise NotUnderstoodError(
         f"Not opened. {name} is already open ({counted(len(entries), 'entry', 'entries')}).",
         f"Just go on:  bedplate --job {_as_word(path)} status",
     )
