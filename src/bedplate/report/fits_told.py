@@ -105,15 +105,16 @@ def _outcome(result: FitResult, said: Said) -> Outcome:
 
 
 def full_tables(results: Iterable[FitResult], *, entries: bool = True) -> tuple[Table, Table]:
-    """Return every figure of every fit that is measured, and what they were judged by.
+    """Return every figure of the fits that are measured, and how all were judged.
 
     Args:
         results: fits at their stages.
         entries: whether to point to the entries of the record that they rest on.
     """
-    measured = [result for result in results if result.measured]
+    every = list(results)
+    measured = [result for result in every if result.measured]
     values = tuple(Row((*_heads(result), *_values_of(result))) for result in measured)
-    judged = tuple(Row((*_heads(result), *_judged_by(result))) for result in measured)
+    judged = tuple(Row((*_heads(result), *_judged_by(result))) for result in every)
     if entries:
         return Table("The values", VALUES, values), Table("How they were judged", JUDGED, judged)
     short = tuple(Row(row.cells[:-1]) for row in judged)
