@@ -160,6 +160,7 @@ def _seat_lines(fit: Fit, seats: Sequence[Seat]) -> list[str]:
         result: FitResult = seat.result
         which = "stays" if seat.stays else f"takes {visible(seat.part)}"
         off = figures.deviation(seat.deviation, phrases.places_of(result))
+        aim = f"{off} its aim" if seat.deviation else "on its aim"
         name = f"{fit.tag} {'/'.join(seat.position)}"
-        lines.append(f"{name}  {which}  {phrases.figure_shown(result)}, aim {off}")
+        lines.append(f"{name}  {which}  {phrases.figure_shown(result)}, {aim}")
     return lines
