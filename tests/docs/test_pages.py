@@ -43,7 +43,8 @@ class Command:
 
 def commands(page: Path) -> Iterator[Command]:
     """Yield the commands of a page's ``console`` blocks in order."""
-    inside, start, words, output = False, 0, "", []
+    inside, start, words = False, 0, ""
+    output: list[str] = []
     for number, line in enumerate(page.read_text("utf-8").splitlines(), start=1):
         if line.startswith("```"):
             if inside and words:
