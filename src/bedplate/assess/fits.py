@@ -90,13 +90,19 @@ class Assessment:
         return self.fits()
 
     def touched_by(self, spots: Iterable[Spot]) -> list[FitResult]:
-        """Return the fits, as left, that any of these addresses enters, and their other ways."""
+        """Return the fits, as left, that any of these addresses enters.
+
+        Another way to the same quantity that both were measured for is touched too: it is
+        compared with them.
+        """
         wanted = set(spots)
         found = []
         for fit in self.job.sheet.fit:
             for row in self.rows(fit):
-                if any(spot in wanted for group in row.groups for spot in group.spots):
+                if not wanted.isdisjoint(row.spots):
                     found += self.row(fit, row)
+                elif (other := self._other_way(fit, row)) and not wanted.isdisjoint(other.spots):
+                    found += [result for result in self.row(fit, row) if result.is_compared]
         return found
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:
@@ -276,10 +282,7 @@ class Assessment:
 
     def _compared(self, fit: Fit, row: FitRow, result: FitResult) -> FitResult:
         """Return the result with its E_n against the other way to the same quantity."""
-        if fit.same_as is None or not result.measured:
-            return result
-        other_fit = self.job.layout.row(fit.same_as, Fit)
-        other = next((r for r in self.rows(other_fit) if r.position == row.position), None)
+        other = self._other_way(fit, row) if result.measured else None
         if other is None:
             return result
         ways = [self._mean_of(row), self._mean_of(other)]
@@ -290,6 +293,13 @@ class Assessment:
         if compared is None:
             return result
         return replace(result, e_n=_e_n(compared), disagrees=compared.disagree)
+
+    def _other_way(self, fit: Fit, row: FitRow) -> FitRow | None:
+        """Return the row of the other way to the same quantity that a fit names, if it does."""
+        if fit.same_as is None:
+            return None
+        other = self.job.layout.row(fit.same_as, Fit)
+        return next((r for r in self.rows(other) if r.position == row.position), None)
 
     def _mean_of(self, row: FitRow) -> Estimate | None:
         formed = self._formed(row, as_found=False)

@@ -96,6 +96,11 @@ class FitResult:
         return f"{self.tag}.{self.place}" if self.place else self.tag
 
     @property
+    def is_compared(self) -> bool:
+        """Whether it was held against another way to the same quantity."""
+        return self.e_n is not None or self.disagrees
+
+    @property
     def measured(self) -> bool:
         """Whether every reading it needs is there."""
         return self.verdict != "unmeasured"

@@ -13,7 +13,7 @@ from bedplate.cli import context
 from bedplate.cli.context import ENDING
 from bedplate.cli.declared import At, Note
 from bedplate.cli.recorded import tell
-from bedplate.cli.store import Recorded, clock, kept_words
+from bedplate.cli.store import Recorded, clock, fated
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.chain import whole_length
@@ -59,7 +59,7 @@ def open_job(
     when = done_at(at, clock())
     _refuse_open_already(path)
     built = read_sheet_file(Path(sheet)) if sheet is not None else _empty_sheet()
-    with kept_words("Not opened."):
+    with fated("Not opened."):
         opened = Opened(
             job=secrets.token_hex(16), customer=customer, machine=machine, serial=serial,
             hours=hours, asked=asked, previous=_previous(previous), sheet=built.as_json(),

@@ -7,6 +7,7 @@ from typing import Any
 
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action
+from bedplate.assess.estimates import split_gauge
 from bedplate.assess.fits import Assessment
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
@@ -14,7 +15,14 @@ from bedplate.cli import context, show
 from bedplate.cli.screen import Screen
 from bedplate.cli.store import Recorded, clock
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import Changed, Reading, SheetRevised, Strike
+from bedplate.record.entries import (
+    Changed,
+    GaugeDescribed,
+    Reading,
+    Setting,
+    SheetRevised,
+    Strike,
+)
 from bedplate.record.job import Job
 from bedplate.report.entry_words import numbered
 
@@ -84,21 +92,33 @@ def _spots(recorded: Recorded) -> list[Spot]:
     job = recorded.job
     spots: dict[Spot, None] = {}
     for entry in recorded.entries:
+        struck = isinstance(entry, Strike)
         touched = job.entries[entry.entry - 1] if isinstance(entry, Strike) else entry
         if isinstance(touched, Reading):
-            spots.update(dict.fromkeys(_of_reading(job, touched)))
+            spots.update(dict.fromkeys(_of_reading(job, touched, struck=struck)))
         elif isinstance(touched, Changed):
             spots.update(dict.fromkeys(_of_change(job, touched)))
         elif isinstance(touched, SheetRevised):
             spots.update(dict.fromkeys(t.spot for t in job.readings.values()))
+        elif isinstance(touched, GaugeDescribed):
+            spots.update(dict.fromkeys(_read_on(job, touched.gauge["name"])))
+        elif isinstance(touched, Setting) and struck:
+            spots.update(dict.fromkeys(_read_on(job, touched.gauge)))
     return list(spots)
 
 
-def _of_reading(job: Job, reading: Reading) -> list[Spot]:
+def _read_on(job: Job, gauge: str) -> list[Spot]:
+    """Return the addresses of the readings that a gauge had a part in."""
+    return [t.spot for t in job.readings.values() if gauge in split_gauge(t.entry.gauge)]
+
+
+def _of_reading(job: Job, reading: Reading, *, struck: bool) -> list[Spot]:
     taken = next((t for t in reversed(job.all_readings) if t.entry.n == reading.n), None)
     if taken is None:
         return []
-    # A reading follows its part: where the part sits now is where it counts.
+    # A reading follows its part: where the part sits now is where it counts. A gauge that was
+    # set on it has nothing to stand on once it is struck.
+    set_on = [s.gauge for s in job.live(Setting) if s.reference == str(taken.spot)]
     return [
         taken.spot,
         *(
@@ -106,6 +126,7 @@ def _of_reading(job: Job, reading: Reading) -> list[Spot]:
             for spot in _all_spots(job, taken.spot.tag)
             if any(t.entry.n == reading.n for t in job.standing(spot))
         ),
+        *(spot for gauge in set_on if struck for spot in _read_on(job, gauge)),
     ]
 
 
@@ -115,11 +136,27 @@ def _all_spots(job: Job, tag: str) -> list[Spot]:
     return job.layout.select(tag, "feature").spots
 
 
+def is_spare(job: Job, change: Changed) -> bool:
+    """Tell whether a change announces a part that has no place yet."""
+    named = job.layout.find(change.component, "component")
+    marked = change.how == "new" and change.mark is not None
+    return named is not None and marked and bool(named.positions)
+
+
 def _of_change(job: Job, change: Changed) -> list[Spot]:
-    component = change.component.partition(".")[0].casefold()
+    """Return the addresses that rest on the places changed, of the features touched."""
+    if is_spare(job, change):
+        return []
+    changed = set(job.places_named(change.component))
+    if change.from_ is not None:
+        changed |= set(job.places_named(change.from_))
+    touched = {
+        job.layout.select(address, "feature").named.name for address in change.touching or ()
+    }
     return [
         spot
         for feature in job.sheet.feature
-        if component in (name.casefold() for name in feature.components)
+        if not touched or feature.tag in touched
         for spot in _all_spots(job, feature.tag)
+        if changed.intersection(job.layout.rests_on(spot.tag, spot.position))
     ]

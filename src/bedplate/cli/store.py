@@ -6,6 +6,7 @@ durably → fold. Questions are put between two tries, never while the lock is h
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -24,6 +25,9 @@ from bedplate.record.entries import AnyEntry
 from bedplate.record.job import Job, extended, fold
 from bedplate.record.jobfile import JobFile, read_job_file
 from bedplate.record.spelling import in_words
+
+FATE = re.compile(r"(Not|Nothing) \w+[.:]|(Recorded|Refused|Which job)\b")
+"""How a message begins that says its fate."""
 
 Propose = Callable[[Job, Answers], Sequence[AnyEntry]]
 """Proposes entries against the job as it is now; raises a question or a refusal."""
@@ -138,7 +142,7 @@ class Ledger:
                 if self.job.last != len(entries):
                     self.job = fold(entries)
 
-        with kept_words("Not recorded."):
+        with fated("Not recorded."):
             appended = self._file.append(proposed, by=by or self.by, now=clock)
         self.job = extended(self.job, self._file.entries[self.job.last :])
         return Recorded(self.name, self.path, self.job, appended.entries, appended.warnings)
@@ -172,17 +176,26 @@ def record(propose: Propose) -> Recorded:
 
 
 @contextmanager
-def kept_words(fate: str) -> Iterator[None]:
-    """Refuse, in our words, a text that no entry can hold: empty, or far too long.
+def fated(fate: str) -> Iterator[None]:
+    """Put what became of it before what is not understood inside the ``with`` block.
+
+    A message that begins with its fate is let through. A text that no entry can hold (empty, far
+    too long) is refused in our words.
 
     Args:
-        fate: what became of it, as the message's first words.
+        fate: as the message's first words: ``Not recorded.``
 
     Raises:
-        NotUnderstoodError: an entry proposed inside the ``with`` block holds such a text.
+        NotUnderstoodError: the same, with its fate.
     """
     try:
         yield
+    except QuestionError:
+        raise
+    except NotUnderstoodError as fault:
+        if FATE.match(fault.message):
+            raise
+        raise NotUnderstoodError(f"{fate} {fault.message}", *fault.hint) from None
     except ValidationError as fault:
         raise NotUnderstoodError(f"{fate} {in_words(fault)}.") from fault
 

@@ -223,7 +223,7 @@ def change(
         entries = [
             Changed.model_validate({
                 "component": target, "how": how, "size": _size(job, size), "mark": mark,
-                "touching": tuple(touching) if touching else None, "from": origin,
+                "touching": _features(job, touching), "from": _origin(job, target, origin),
                 "number": number, "shop": shop, "note": note, "done_at": when,
             })
             for target in _targets(job, component, how, mark)
@@ -231,6 +231,25 @@ def change(
         return permitted(job, entries, answers)
 
     tell(record(changed), "change")
+
+
+def _features(job: Job, typed: list[str] | None) -> tuple[str, ...] | None:
+    """Return addresses of features as the sheet spells them, None for the whole part."""
+    if not typed:
+        return None
+    for address in typed:
+        job.layout.select(address, "feature")
+    return tuple(named_place(job, address) for address in typed)
+
+
+def _origin(job: Job, target: str, typed: str | None) -> str | None:
+    """Return where a part comes from as the record spells it: a spare's mark, or a place."""
+    if typed is None:
+        return None
+    component = target.partition(".")[0]
+    marks = [part.mark for part in job.parts.spares(component)]
+    known = [*marks, *(str(place) for place in job.parts.in_place)]
+    return next((name for name in known if name.casefold() == typed.casefold()), typed)
 
 
 def _size(job: Job, typed: str | None) -> str | None:

@@ -275,10 +275,11 @@ class Job:
                 self._by_key[taken.key].append(taken)
 
     def _decide(self, entry: Disposition) -> None:
-        for place in self._places_named(entry.component):
+        for place in self.places_named(entry.component):
             self.decided[place] = entry
 
-    def _places_named(self, address: str) -> list[Place]:
+    def places_named(self, address: str) -> list[Place]:
+        """Return the places that the address of a component names, none where it names none."""
         try:
             selection = self.layout.select(address, "component")
         except NotUnderstoodError:
@@ -313,7 +314,7 @@ class Job:
         if spare is not None and entry.how in ("reworked", "found"):
             spare.events.append(event)
             self.changed.append((entry, None, spare.mark))
-        for place in self._places_named(entry.component) if spare is None else ():
+        for place in self.places_named(entry.component) if spare is None else ():
             part_there = self._apply(place, entry, event)
             if part_there is not None:
                 self.changed.append((entry, place, part_there.mark))
