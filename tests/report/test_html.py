@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pages import Page, read_page
+from pages import Page, png, read_page
 from summaries import evidence, mypump, opened, plane, pump, seal
 
 from bedplate.record import entries as e
@@ -22,10 +22,7 @@ from bedplate.report.public import public
 from bedplate.report.workshop import workshop
 from bedplate.text import visible
 
-PIXEL = bytes.fromhex(
-    "89504e470d0a1a0a0000000d494844520000000100000001080600000"
-    "01f15c4890000000d49444154789c6360f8cf500f000385018059d9b4ab0000000049454e44ae426082"
-)
+PIXEL = png()
 BUILDS = [workshop, customer, public]
 
 Build = Callable[[Evidence], Document]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import shutil
+import struct
 import subprocess
+import zlib
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
@@ -92,3 +94,16 @@ def numbers(text: str) -> set[str]:
     """Return every number in a text, minus signs in ASCII; hex digits of heads are none."""
     text = re.sub(r"\b[0-9a-f]{16,}\b", " ", text.replace("−", "-").replace("..", " "))
     return set(re.findall(r"(?<![\w.])-?[0-9]+(?:\.[0-9]+)?", text))
+
+
+def png() -> bytes:
+    """Return the smallest picture there is: one grey pixel."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        whole = kind + data
+        return struct.pack(">I", len(data)) + whole + struct.pack(">I", zlib.crc32(whole))
+
+    header = struct.pack(">IIBBBBB", 1, 1, 8, 0, 0, 0, 0)
+    pixels = zlib.compress(b"\x00\x80")
+    chunks = (chunk(b"IHDR", header), chunk(b"IDAT", pixels), chunk(b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunks)

@@ -6,6 +6,8 @@ import json
 from base64 import b64decode
 from collections.abc import Sequence
 from importlib.resources import files
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Final
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -49,23 +51,33 @@ def _paper(name: str) -> str:
 def compiled(template: str, data: dict[str, Any], pictures: dict[str, bytes]) -> bytes:
     """Return the PDF of a template of this package with its data.
 
-    Nothing of the data is ever part of the template: it lies beside it as JSON.
+    Nothing of the data is ever part of the template: it lies beside it as JSON, in a folder of its
+    own that typst cannot look out of and that is gone afterwards.
 
     Raises:
         NotUnderstoodError: typst is not installed.
-        StorageError: typst could not set the page.
+        StorageError: typst could not set the page, or the folder could not be made.
     """
     typst = _typst()
     source = (files("bedplate.report") / "templates" / template).read_bytes()
-    beside = {"data.json": json.dumps(data).encode()}
+    beside = {"main.typ": source, "data.json": json.dumps(data).encode(), **pictures}
     try:
-        made = typst.compile({"main.typ": source, **beside, **pictures})
-    except typst.TypstError as error:
+        with TemporaryDirectory(prefix="bedplate-") as folder:
+            for name, content in beside.items():
+                Path(folder, name).write_bytes(content)
+            return bytes(typst.compile(Path(folder, "main.typ"), root=folder))
+    except OSError as error:
         raise StorageError(
-            f"Nothing written. The PDF could not be set: {visible(error.message)}.",
+            f"Nothing written. The PDF could not be set: {error.strerror}."
+        ) from error
+    except typst.TypstError as error:
+        first = error.message.partition("\n")[0]
+        broken = ("One of the pictures may be broken.",) if pictures else ()
+        raise StorageError(
+            f"Nothing written. The PDF could not be set: {visible(first)}.",
+            *broken,
             "The same as HTML:  --format html",
         ) from error
-    return bytes(made)
 
 
 def _typst() -> ModuleType:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bedplate.assess.estimates import unit_in
 from bedplate.metrology.axes import Spot
 from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry, Strike
@@ -13,6 +14,7 @@ from bedplate.report.document import Column, Row, Table
 from bedplate.report.entry_words import when, words
 from bedplate.report.evidence import Evidence, day
 from bedplate.report.phrases import shown_text
+from bedplate.units import Typed, convert, factor
 
 READINGS = (
     Column("entry", head=True),
@@ -83,13 +85,20 @@ def _value(evidence: Evidence, taken: Taken) -> str:
     text = shown_text(entry.value)
     typed = evidence.assessment.readings.typed[entry.n]
     if entry.nominal is not None:
-        text = f"{text} from {shown_text(entry.nominal)}"
+        return f"{text} from {shown_text(entry.nominal)}{_in_full(typed, entry.nominal)}"
     if typed.low is None or typed.low != typed.high:
         return text
-    places = figures.places_for(typed.unit, typed.step or None)
-    if entry.nominal is not None:
-        return f"{text} ({figures.shown(typed.low, places, [typed.low])})"
-    return figures.echoed(text, typed.low, places)
+    return figures.echoed(text, typed.low, figures.places_for(typed.unit, typed.step or None))
+
+
+def _in_full(typed: Typed, nominal: str) -> str:
+    """Return what a reading counted from nominal comes to, in the unit of the nominal."""
+    if typed.low is None or typed.low != typed.high:
+        return ""
+    unit = unit_in(nominal)
+    value, step = convert(typed.low, typed.unit, unit), typed.step * factor(typed.unit, unit)
+    text = figures.shown(value, figures.places_for(unit, step or None))
+    return f" ({figures.amount(text, unit, draw=True)})"
 
 
 def _remarks(taken: Taken) -> Iterator[str]:
@@ -177,7 +186,7 @@ def _struck_rows(evidence: Evidence) -> Iterator[Row]:
     for n, by in sorted(evidence.job.struck.items()):
         entry, strike = evidence.entry(n), evidence.entry(by)
         why = shown_text(strike.why) if isinstance(strike, Strike) else ""
-        said = words(entry, evidence.job)
+        said = " ".join(words(entry, evidence.job).split())
         yield Row(
             (str(n), said, shown_text(entry.by), f"entry {by}, {shown_text(strike.by)}", why)
         )
