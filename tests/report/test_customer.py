@@ -6,7 +6,8 @@ from summaries import evidence, mypump, opened, pump, seal
 from tiny import Tiny
 
 from bedplate.record import entries as e
-from bedplate.report.customer import FEW, customer
+from bedplate.report.customer import customer
+from bedplate.report.customer_fits import FEW
 from bedplate.report.document import Document, Fits, Items, State, Table, Words
 
 
@@ -200,6 +201,15 @@ def test_of_many_measurements_only_those_that_matter_are_drawn() -> None:
 
 def test_of_few_measurements_all_are_drawn() -> None:
     assert len(sections(customer(evidence(many(FEW))))["The measurements that matter"]) == FEW
+
+
+def test_of_many_that_are_out_each_fit_is_told_once_with_its_places() -> None:
+    job = opened(MANY.format(names=", ".join(f'"{n}"' for n in range(FEW + 1))))
+    job.say(*(f"P.{n} 10.05" for n in range(FEW + 1)))
+    lines = sections(customer(evidence(job)))
+    told = ["Pin diameter, 0, 1, 2, 3, 4, 5, 6, 7, 8: outside limits"]
+    assert lines["What was found"] == told
+    assert lines["What to watch"] == told
 
 
 def test_an_answer_of_the_customer_is_told_as_agreed() -> None:

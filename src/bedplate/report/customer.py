@@ -5,10 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bedplate.assembly.standing import PASSED
-from bedplate.assess.result import FitResult
 from bedplate.record import entries as kinds
 from bedplate.record.waiting import CUSTOMER
-from bedplate.report import phrases, sealed_told, work_told
+from bedplate.report import sealed_told, work_told
+from bedplate.report.customer_fits import (
+    capital_title,
+    fit_words,
+    fits_that_matter,
+    found_out,
+    others,
+    sentence,
+    to_watch,
+)
 from bedplate.report.document import (
     CLOSING,
     Column,
@@ -38,9 +46,6 @@ from bedplate.report.plain_words import (
 )
 from bedplate.report.to_come import to_come
 from bedplate.text import counted
-
-FEW = 8
-"""Fits up to which all are drawn; of more only those that were, or are, not simply in band."""
 
 PARTS = (Column("part", head=True), Column("what became of it"), Column("why"))
 USED = (Column("part", head=True), Column("count", "figure"), Column("number and maker"))
@@ -84,8 +89,8 @@ def _sections(evidence: Evidence) -> Iterator[Section]:
     yield from section("found", "What was found", _found(evidence), photos(evidence))
     yield from section("agreed", "What was agreed", _agreed(evidence))
     yield from section("done", "What was done", _parts(evidence), _checked(evidence))
-    drawn = fits_block(matter, name=_capital_title, said=verdict_words, by_name=True)
-    yield from section("fits", "The measurements that matter", drawn, _others(rest))
+    drawn = fits_block(matter, name=capital_title, said=verdict_words, by_name=True)
+    yield from section("fits", "The measurements that matter", drawn, others(rest))
     yield from section("put-off", "What was put off, and until when", _put_off(evidence))
     yield from section("watch", "What to watch", _watch(evidence))
     yield from to_come(evidence)
@@ -110,41 +115,13 @@ def _facts(evidence: Evidence) -> tuple[Fact, ...]:
     return tuple(Fact(label, shown_text(text)) for label, text in known if text)
 
 
-def fits_that_matter(pairs: Sequence[Pair]) -> tuple[list[Pair], list[Pair]]:
-    """Return the fits that are drawn for a customer, and the rest, which are only counted."""
-    measured = [pair for pair in pairs if pair.found.measured or pair.now.measured]
-    if len(measured) <= FEW:
-        return measured, []
-    matter = [
-        pair
-        for pair in measured
-        if not {pair.found.verdict, pair.now.verdict} <= {"in", "no-band", "unmeasured"}
-    ]
-    return matter, [pair for pair in measured if pair not in matter]
-
-
-def _others(rest: Sequence[Pair]) -> Words | None:
-    """Return one sentence on the fits that are not drawn."""
-    if not rest:
-        return None
-    names = list(dict.fromkeys(shown_text(pair.now.fit.title) for pair in rest))
-    fits = counted(len(rest), "further measurement")
-    return Words(f"{fits}, of {', '.join(names)}: all within their limits, or without any.")
-
-
 def _found(evidence: Evidence) -> Items:
     items = [
-        Item(_sentence(entry.note or ""), _about_finding(evidence, entry))
+        Item(sentence(entry.note or ""), _about_finding(evidence, entry))
         for entry in evidence.job.live(kinds.Finding)
         if entry.severity != "note"
     ]
-    for pair in evidence.pairs:
-        found = pair.found
-        if found.measured and found.verdict in ("serviceable", "out-close", "out"):
-            name = _fit_words(found)
-            figure = phrases.figure_shown(found, draw=True)
-            limits = phrases.limits_shown(found, draw=True)
-            items.append(Item(f"{name}: {verdict_words(found)}", f"{figure}; limits {limits}"))
+    items += found_out(evidence.pairs)
     return Items(tuple(items))
 
 
@@ -162,25 +139,11 @@ def _place(evidence: Evidence, place: str | None) -> str:
     return place_words(evidence.job, found) if found is not None else shown_text(place or "")
 
 
-def _capital_title(result: FitResult) -> str:
-    return _sentence(result.fit.title)
-
-
-def _fit_words(result: FitResult) -> str:
-    name = _capital_title(result)
-    return f"{name}, {result.place}" if result.place else name
-
-
-def _sentence(text: str) -> str:
-    shown = shown_text(text)
-    return shown[:1].upper() + shown[1:]
-
-
 def _agreed(evidence: Evidence) -> Items:
     settled = evidence.assembly.waiting.settled
     items = [
         Item(
-            f"{_sentence(_place(evidence, entry.component))}, beyond what you asked for: "
+            f"{sentence(_place(evidence, entry.component))}, beyond what you asked for: "
             f"{_became(evidence, entry)}",
             "; ".join(
                 (
@@ -193,7 +156,7 @@ def _agreed(evidence: Evidence) -> Items:
         if entry.extra
     ]
     items += [
-        Item(_sentence(entry.note or ""), settled_words(settled[entry.n]))
+        Item(sentence(entry.note or ""), settled_words(settled[entry.n]))
         for entry in evidence.job.live(kinds.Deferred)
         if entry.n in settled and entry.until.strip().casefold() == CUSTOMER
     ]
@@ -224,8 +187,8 @@ def _conceded(evidence: Evidence, what: str) -> str:
     folded = what.strip().casefold()
     for pair in evidence.pairs:
         if pair.now.address.casefold() == folded:
-            return _fit_words(pair.now)
-    return _sentence(_place(evidence, what))
+            return fit_words(pair.now)
+    return sentence(_place(evidence, what))
 
 
 def _parts(evidence: Evidence) -> Table:
@@ -242,7 +205,7 @@ def _part_rows(evidence: Evidence) -> Iterator[Row]:
             continue
         what = ", ".join(happened) or (DECIDED[decided.decision] if decided is not None else "")
         why = shown_text(decided.why) if decided is not None else ""
-        yield Row((_sentence(place_words(job, place)), what, why))
+        yield Row((sentence(place_words(job, place)), what, why))
 
 
 def _happened(entry: kinds.Changed) -> str:
@@ -264,7 +227,7 @@ def _checked(evidence: Evidence) -> Items:
 def _put_off(evidence: Evidence) -> Items:
     return Items(
         tuple(
-            Item(_sentence(item.text), f"until {_until(item.until)}") for item in put_off(evidence)
+            Item(sentence(item.text), f"until {_until(item.until)}") for item in put_off(evidence)
         )
     )
 
@@ -276,15 +239,11 @@ def _until(until: str) -> str:
 
 def _watch(evidence: Evidence) -> Items:
     items = [
-        Item(_sentence(entry.note or ""), _place(evidence, entry.place))
+        Item(sentence(entry.note or ""), _place(evidence, entry.place))
         for entry in evidence.job.live(kinds.Finding)
         if entry.severity == "watch"
     ]
-    items += [
-        Item(f"{_fit_words(pair.now)}: {verdict_words(pair.now)}")
-        for pair in evidence.pairs
-        if pair.now.verdict in ("in-close", "serviceable", "out-close", "out")
-    ]
+    items += to_watch(evidence.pairs)
     return Items(tuple(items))
 
 

@@ -65,6 +65,14 @@ VERDICTS = {
 }
 """What each verdict is called."""
 
+SHORT = {
+    "in-close": "within limits, close to one",
+    "serviceable": "worn, but within the limit for parts that stay in use",
+    "out-close": "just outside limits",
+    "out": "outside limits",
+}
+"""The same for several at once, without how much."""
+
 
 def verdict_words(result: FitResult) -> str:
     """Return a verdict as a customer reads it: ``outside its limits: 1.3 thou too loose``."""
