@@ -3,7 +3,8 @@
 A block is fenced ``console``; lines after ``$`` are commands, the rest is what they print (stdout
 and stderr as a person sees them). The blocks of one page run in order in one fresh folder with
 the examples in ``examples/``. A line ``...`` stands for any lines. Times, hashes and fingerprints
-differ from run to run and are compared by their shape. PowerShell forms stand in ``powershell``
+differ from run to run and are compared by their shape. A block fenced with a file's name behind
+its language is that file, in the folder from the beginning. PowerShell forms stand in ``powershell``
 blocks and are not run.
 """
 
@@ -60,6 +61,12 @@ def commands(page: Path) -> Iterator[Command]:
             output.append(line)
 
 
+def files(page: Path) -> dict[str, str]:
+    """Return the files that a page gives in full, by name."""
+    text = page.read_text("utf-8")
+    return dict(re.findall(r"^```\w+ ([\w-]+\.\w+)\n(.*?)^```$", text, re.M | re.S))
+
+
 def shaped(text: str) -> list[str]:
     """Return the lines of an output with what differs from run to run replaced by its shape."""
     for pattern, shape in SHAPES:
@@ -99,6 +106,8 @@ def run(words: str, folder: Path) -> str:
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_the_page_shows_what_really_happens(page: Path, tmp_path: Path) -> None:
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    for name, text in files(page).items():
+        (tmp_path / name).write_text(text, "utf-8")
     for command in commands(page):
         printed = shaped(run(command.words, tmp_path))
         promised = shaped(command.output)
