@@ -4,8 +4,8 @@ A block is fenced ``console``; lines after ``$`` are commands, the rest is what 
 and stderr as a person sees them). The blocks of one page run in order in one fresh folder with
 the examples in ``examples/``. A line ``...`` stands for any lines. Times, hashes and fingerprints
 differ from run to run and are compared by their shape. A block fenced with a file's name behind
-its language is that file, in the folder from the beginning. PowerShell forms stand in ``powershell``
-blocks and are not run.
+its language is that file, in the folder from the beginning. PowerShell forms stand in
+``powershell`` blocks and are not run.
 """
 
 from __future__ import annotations
