@@ -161,7 +161,7 @@ def test_a_picture_is_shown_as_long_as_it_is_as_it_was_attached(at: Typist) -> N
     at.done("attach flank.png --on gear.idler")
     at.done("summary -o one.html")
     (image,) = read_page(Path("one.html").read_text("utf-8")).all("img")
-    assert image.attributes["alt"] == "gear.idler"
+    assert image.attributes["alt"] == "gear, idler"
     (kept,) = Path("pump.files").iterdir()
     kept.write_bytes(png() + b"altered")
     at.done("summary -o two.html")

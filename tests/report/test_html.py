@@ -84,8 +84,8 @@ def test_the_state_stands_on_top_and_on_every_printed_page() -> None:
     page = page_of(workshop, found)
     shown = [e.text for e in page.all("p", "div") if "state" in e.attributes.get("class", "")]
     assert shown == ["Signed for handover; first run still to come"]
-    (running,) = (e for e in page.all("div") if e.attributes.get("class") == "running")
-    assert "Signed for handover; first run still to come" in running.text
+    (style,) = page.all("style")
+    assert '@page job-1 { @bottom-left { content: "Workshop copy \\0000b7 pump' in style.text
 
 
 def test_a_struck_row_is_crossed_out_and_says_why() -> None:
@@ -113,7 +113,7 @@ def test_pictures_are_part_of_the_file() -> None:
     n = len(job.entries)
     page = page_of(customer, evidence(job, pictures={n: PIXEL}))
     (image,) = page.all("img")
-    assert image.attributes["alt"] == "gear.idler: pitted"
+    assert image.attributes["alt"] == "pump gear, idler: pitted"
     assert image.attributes["src"].startswith("data:image/png;base64,iVBORw0KGgo")
     assert page_of(customer, evidence(job, pictures={n: b"<svg onload='x'/>"})).all("img") == []
 

@@ -34,7 +34,7 @@ from bedplate.report.document import (
 from bedplate.report.evidence import Evidence, Pair, day, state_of
 from bedplate.report.fits_told import fits_block
 from bedplate.report.in_short import in_short, put_off
-from bedplate.report.parts_told import place_words, settled_words
+from bedplate.report.parts_told import place_named, place_words, settled_words
 from bedplate.report.phrases import shown_text
 from bedplate.report.pictures import photos
 from bedplate.report.plain_words import (
@@ -126,24 +126,18 @@ def _found(evidence: Evidence) -> Items:
 
 
 def _about_finding(evidence: Evidence, entry: kinds.Finding) -> str:
-    where = _place(evidence, entry.place)
+    where = place_named(evidence.job, entry.place)
     answer = evidence.assembly.waiting.settled.get(entry.n)
     texts = [where, SEVERITY[entry.severity]]
     texts += [f"answered: {settled_words(answer)}"] if answer is not None else []
     return "; ".join(text for text in texts if text)
 
 
-def _place(evidence: Evidence, place: str | None) -> str:
-    """Return what people call a place, as typed where it names no component."""
-    found = next((p for p in evidence.job.parts.in_place if str(p) == place), None)
-    return place_words(evidence.job, found) if found is not None else shown_text(place or "")
-
-
 def _agreed(evidence: Evidence) -> Items:
     settled = evidence.assembly.waiting.settled
     items = [
         Item(
-            f"{sentence(_place(evidence, entry.component))}, beyond what you asked for: "
+            f"{sentence(place_named(evidence.job, entry.component))}, beyond what you asked for: "
             f"{_became(evidence, entry)}",
             "; ".join(
                 (
@@ -188,7 +182,7 @@ def _conceded(evidence: Evidence, what: str) -> str:
     for pair in evidence.pairs:
         if pair.now.address.casefold() == folded:
             return fit_words(pair.now)
-    return sentence(_place(evidence, what))
+    return sentence(place_named(evidence.job, what))
 
 
 def _parts(evidence: Evidence) -> Table:
@@ -239,7 +233,7 @@ def _until(until: str) -> str:
 
 def _watch(evidence: Evidence) -> Items:
     items = [
-        Item(sentence(entry.note or ""), _place(evidence, entry.place))
+        Item(sentence(entry.note or ""), place_named(evidence.job, entry.place))
         for entry in evidence.job.live(kinds.Finding)
         if entry.severity == "watch"
     ]

@@ -39,7 +39,20 @@ def environment() -> Environment:
     # Drawings are made by `drawing` and `qr` alone, which escape what they are given.
     made.filters["drawn"] = Markup
     made.filters["is_long"] = _is_long
+    made.filters["css"] = css_text
     return made
+
+
+def css_text(text: str) -> str:
+    r"""Return a text as it may stand in a CSS string: all but letters and figures as escapes.
+
+    >>> css_text('a"; } </style>')
+    'a\\000022\\00003b \\00007d \\00003c\\00002fstyle\\00003e'
+    """
+    return "".join(
+        char if char.isascii() and (char.isalnum() or char == " ") else f"\\{ord(char):06x}"
+        for char in text
+    )
 
 
 def _is_long(text: str) -> bool:

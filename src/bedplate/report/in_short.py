@@ -95,7 +95,9 @@ def _signed(evidence: Evidence) -> Iterator[str]:
         if seal.ok and (seal.moment or "").casefold() in signed:
             by, moment = shown_text(seal.by), shown_text(seal.moment or "")
             yield f"Signed for {moment} by {by} on {seal_time(seal)}."
-    if not signed and any(not seal.ok for seal in evidence.verification.seals):
+    if not signed and any(seal.ok for seal in evidence.verification.seals):
+        yield "It was signed, and reopened or changed since: this page is a draft."
+    elif not signed and any(not seal.ok for seal in evidence.verification.seals):
         yield "It bears a signature that could not be confirmed here."
     elif not signed:
         yield "Nobody has signed for it yet: this page is a draft."

@@ -54,6 +54,7 @@ def page_data(documents: Sequence[Document]) -> list[dict[str, Any]]:
 def _with_drawings(document: Document) -> dict[str, Any]:
     data = document.as_json()
     data["said_for"] = SAID_FOR[document.reader]
+    data["running"] = _running(document)
     for section, told in zip(data["sections"], document.sections, strict=True):
         for block, source in zip(section["blocks"], told.blocks, strict=True):
             match source:
@@ -77,6 +78,13 @@ def _with_drawings(document: Document) -> dict[str, Any]:
                 case Fingerprint():
                     block["svg"] = qr.code(source.text)
     return data
+
+
+def _running(document: Document) -> str:
+    """Return what stands at the foot of every page: what it is, its state, its head."""
+    state = document.state.text if document.state is not None else ""
+    parts = (SAID_FOR[document.reader], document.name, state, document.foot)
+    return " · ".join(part for part in parts if part)
 
 
 def _row(columns: Sequence[Column], row: Row) -> dict[str, Any]:

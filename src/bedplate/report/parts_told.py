@@ -68,6 +68,12 @@ def place_words(job: Job, place: Place) -> str:
     return ", ".join([title, *place.position])
 
 
+def place_named(job: Job, text: str | None) -> str:
+    """Return what people call a place, as typed where it names no component."""
+    found = next((place for place in job.parts.in_place if str(place) == text), None)
+    return place_words(job, found) if found is not None else shown_text(text or "")
+
+
 def parts_table(evidence: Evidence) -> Table:
     """Return every part: what was decided of it, and what has happened."""
     return Table("Every part", PARTS, tuple(_part_rows(evidence)))

@@ -5,8 +5,10 @@ from __future__ import annotations
 from base64 import b64encode
 
 from bedplate.record.entries import Attachment
+from bedplate.record.job import Job
 from bedplate.report.document import Photo, Photos
 from bedplate.report.evidence import Evidence
+from bedplate.report.parts_told import place_named
 from bedplate.report.phrases import shown_text
 
 LARGEST = 8 << 20
@@ -34,11 +36,11 @@ def photos(evidence: Evidence) -> Photos:
         media = media_of(data)
         if media is not None and len(data) <= LARGEST:
             text = b64encode(data).decode("ascii")
-            shown.append(Photo(entry.n, caption_of(entry), media, text))
+            shown.append(Photo(entry.n, caption_of(evidence.job, entry), media, text))
     return Photos(tuple(shown))
 
 
-def caption_of(entry: Attachment) -> str:
+def caption_of(job: Job, entry: Attachment) -> str:
     """Return what a picture shows: its place and its note, else the name it had."""
-    texts = [shown_text(text) for text in (entry.place, entry.note) if text]
-    return ": ".join(texts) or shown_text(entry.name)
+    texts = [place_named(job, entry.place), shown_text(entry.note or "")]
+    return ": ".join(filter(None, texts)) or shown_text(entry.name)
