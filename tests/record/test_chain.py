@@ -3,6 +3,7 @@ from __future__ import annotations
 import gc
 import json
 import time
+import tracemalloc
 from hashlib import sha256
 
 import pytest
@@ -10,6 +11,9 @@ import pytest
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.batch import Batch
 from bedplate.record.chain import (
+    LINES_AT_LEAST,
+    SHORTEST,
+    TORN_LINES,
     Chain,
     Head,
     LineEnds,
@@ -307,3 +311,43 @@ def test_a_long_job_is_read_in_two_and_a_half_times_the_bare_loop() -> None:
         return time.process_time() - began
 
     assert min(ours() for _ in range(3)) <= 2.5 * min(bare() for _ in range(3))
+
+
+@pytest.mark.parametrize("thing", [b"\n", b"\0\n", b"{}\n", b"x\0\n", b'{"n":1}\n'])
+def test_a_file_of_a_million_lines_that_are_none_costs_no_more_than_its_size(thing: bytes) -> None:
+    data = DATA + thing * ((8 << 20) // len(thing))
+    tracemalloc.start()
+    begun = time.process_time()
+    report = check(data)
+    took, (_, peak) = time.process_time() - begun, tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert report.broken is not None
+    assert report.broken.line == 6
+    assert len(report.lines) <= len(data) // SHORTEST + 1
+    assert (took < 4, peak < 3 * len(data)) == (True, True), (took, peak / len(data))
+
+
+def test_a_line_too_short_to_be_one_is_always_among_those_looked_at() -> None:
+    shortest = b'{"n":1,"prev":"' + b"0" * 64 + b'"}\n'
+    assert len(shortest) == SHORTEST
+    lines = lines_of(shortest * LINES_AT_LEAST * 2 + b"\n")
+    assert lines[-1] == b"\n"
+    assert len(lines) == LINES_AT_LEAST * 2 + 1
+
+
+def test_a_thousand_lines_with_nul_bytes_are_torn_and_no_more() -> None:
+    assert check(DATA + b"\0\n" * TORN_LINES).torn == b"\0\n" * TORN_LINES
+    more = check(DATA + b"\0\n" * (TORN_LINES + 1)).broken
+    assert more is not None
+    assert more.reason == (
+        "line 6 is not as bedplate writes it: it holds the control character 0x00"
+    )
+
+
+def test_a_job_is_opened_once() -> None:
+    batch = Batch(5, sha256(LINES[-1]).hexdigest(), "Ann Fitter", AT)
+    batch.add(Opened(job="0123456789abcdef" * 2))
+    batch.add(Reading(address="D", value="1 in"))
+    broken = check(DATA + b"".join(batch.lines)).broken
+    assert broken is not None
+    assert (broken.line, broken.reason) == (6, "line 6 opens the job a second time")

@@ -420,6 +420,14 @@ def test_a_newer_format_has_its_own_refusal() -> None:
     ]
 
 
+@pytest.mark.parametrize("form", ["bedplate-job/01", "bedplate-job/0", "bedplate-job/", "x"])
+def test_what_is_no_format_at_all_is_no_newer_one(form: str) -> None:
+    opened = {"n": 1, "at": "2031-11-24T15:40:00Z", "by": "Ann", "kind": "opened"}
+    error = refusal(as_line({**opened, "format": form, "job": "0" * 32, "prev": NO_LINE}))
+    assert not isinstance(error, UnknownHereError)
+    assert error.reason == '"format" is not what it may be'
+
+
 def test_hostile_names_are_shown_visibly() -> None:
     error = refusal(GOOD.replace(b'"reading"', b'"\\u001b[2J"'))
     assert '"\\x1b[2J"' in error.message

@@ -15,6 +15,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from hashlib import sha256
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from bedplate.errors import NotUnderstoodError
@@ -28,6 +29,13 @@ if TYPE_CHECKING:
 
 HEAD_DIGITS: Final = 16
 """Fewest digits of a hash that a file is held against."""
+
+SHORTEST: Final = 82
+"""Bytes of the shortest line that could be one of any format: ``n``, ``prev`` and a LF."""
+LINES_AT_LEAST: Final = 10_000
+"""How many lines are looked at whatever their length."""
+TORN_LINES: Final = 1_000
+"""How many lines with NUL bytes are taken for what one crash has left."""
 
 _LINE_END_LOST = b'"}\0{"n":'
 _HEAD = re.compile(r"([1-9][0-9]{0,19}):([0-9a-fA-F]{1,64})", re.ASCII)
@@ -131,6 +139,8 @@ class Chain:
         if n != self.count + 1 or prev != self.link:
             return False
         if entry is not None:
+            if self.count and entry.kind == "opened":
+                return False
             self.entries.append(entry)
         self._step(line)
         return True
@@ -155,10 +165,13 @@ def whole_length(data: bytes) -> int:
     """Return how many of the bytes are whole lines; a last line with NUL bytes is none.
 
     A crash leaves NUL bytes by the page. A single one where a line end should be, between two
-    lines, was put there: those two are not taken for torn.
+    lines, was put there: those two are not taken for torn. Nor are more lines than one command
+    can have been writing.
     """
     end = data.rfind(b"\n") + 1
-    while end:
+    for _ in range(TORN_LINES):
+        if not end:
+            break
         start = data.rfind(b"\n", 0, end - 1) + 1
         if data.find(b"\0", start, end) < 0 or data.find(_LINE_END_LOST, start, end) >= 0:
             break
@@ -167,8 +180,14 @@ def whole_length(data: bytes) -> int:
 
 
 def lines_of(data: bytes) -> list[bytes]:
-    """Return the lines of some bytes, each with its LF; split at LF alone."""
-    return io.BytesIO(data).readlines()
+    """Return the lines of some bytes, each with its LF; split at LF alone.
+
+    A file with more lines than its bytes could hold entries is no job. Of such a one only as many
+    are returned as could be, one of them too short to be one among them: 512 MiB of line feeds
+    would take many times their memory.
+    """
+    most = max(LINES_AT_LEAST, len(data) // SHORTEST + 1)
+    return list(islice(io.BytesIO(data), most))
 
 
 @contextmanager

@@ -27,7 +27,7 @@ LINE_LIMIT: Final = 1 << 20
 """The longest line, in bytes with its LF: 1 MiB."""
 DIGITS_LIMIT: Final = 20
 
-_FORMAT = re.compile(r"bedplate-job/([0-9]{1,9})", re.ASCII)
+_FORMAT = re.compile(r"bedplate-job/([1-9][0-9]{0,8})", re.ASCII)
 _KIND = b',"kind":"'
 _TOKEN = re.compile(rb'(?s)"(?:[^"\\]|\\.)*+(?:"|\Z)|[][{}]')  # a text without end takes the rest
 _OPENING = frozenset({b"{", b"["})

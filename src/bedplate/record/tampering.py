@@ -90,7 +90,8 @@ def _by_itself(links: Sequence[_Link], at: int, *, skipped: bool) -> Break | Non
     if doubled := [k for k in range(1, at) if links[k].own == here.own]:
         return Break(at, (at,), f"line {at} is line {doubled[0]} once more")
     if here.prev == links[at - 1].own:
-        return Break(at, (at,), f"line {at} is numbered {here.n}")
+        what = f"is numbered {here.n}" if here.n != at else "opens the job a second time"
+        return Break(at, (at,), f"line {at} {what}")
     return None
 
 

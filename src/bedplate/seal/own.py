@@ -15,8 +15,7 @@ from bedplate.record.disk import in_words, sync, sync_folder
 from bedplate.seal.keys import PublicKey, person, public_key
 from bedplate.seal.known import KnownKey, read_known, write_known
 from bedplate.seal.known import retire as retire_known
-from bedplate.seal.openssh import Ask, Signer, public_half, refuse_shared, spelled
-from bedplate.seal.openssh import open_key
+from bedplate.seal.openssh import Ask, Signer, open_key, public_half, refuse_shared, spelled
 from bedplate.text import quoted, visible
 
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
