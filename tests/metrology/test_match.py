@@ -38,8 +38,8 @@ def test_it_is_squares_that_are_added_neither_the_sizes_nor_their_cubes() -> Non
 
 
 def test_the_least_gain_in_squares_outweighs_any_number_of_moves() -> None:
-    ring = table("1 0 - -", "- 0 0 -", "0 - 0 -", "- - - 2")
-    assert assign(ring, [0, 1, 2, 3]) == [1, 2, 0, 3]
+    ring = table("1 0 - -", "- 0 0 -", "- - 0 0", "2 - - 2")
+    assert assign(ring, [0, 1, 2, 3]) == [1, 2, 3, 0]
 
 
 def test_ties_stay_where_they_are() -> None:
