@@ -85,7 +85,8 @@ def test_the_state_stands_on_top_and_on_every_printed_page() -> None:
     shown = [e.text for e in page.all("p", "div") if "state" in e.attributes.get("class", "")]
     assert shown == ["Signed for handover; first run still to come"]
     (style,) = page.all("style")
-    assert '@page job-1 { @bottom-left { content: "Workshop copy \\0000b7 pump' in style.text
+    foot = r"Workshop\000020copy\000020\0000b7\000020pump\000020\0000b7\000020Signed"
+    assert '@page job-1 { @bottom-left { content: "' + foot in style.text
 
 
 def test_a_struck_row_is_crossed_out_and_says_why() -> None:

@@ -47,11 +47,10 @@ def css_text(text: str) -> str:
     r"""Return a text as it may stand in a CSS string: all but letters and figures as escapes.
 
     >>> css_text('a"; } </style>')
-    'a\\000022\\00003b \\00007d \\00003c\\00002fstyle\\00003e'
+    'a\\000022\\00003b\\000020\\00007d\\000020\\00003c\\00002fstyle\\00003e'
     """
     return "".join(
-        char if char.isascii() and (char.isalnum() or char == " ") else f"\\{ord(char):06x}"
-        for char in text
+        char if char.isascii() and char.isalnum() else f"\\{ord(char):06x}" for char in text
     )
 
 
