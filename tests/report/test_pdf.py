@@ -31,7 +31,7 @@ def test_without_typst_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) 
         pdf([workshop(evidence(mypump()))])
     assert raised.value.as_lines() == [
         "Nothing written. A PDF needs an extra of bedplate that is not installed here.",
-        '  Install it:  pip install "bedplate[pdf]"',
+        '  Install bedplate[pdf], in the folder of bedplate:  pip install ".[pdf]"',
         "  Or write HTML and print that:  --format html",
     ]
 

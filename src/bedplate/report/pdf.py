@@ -86,7 +86,7 @@ def _typst() -> ModuleType:
     except ImportError:
         raise NotUnderstoodError(
             "Nothing written. A PDF needs an extra of bedplate that is not installed here.",
-            'Install it:  pip install "bedplate[pdf]"',
+            'Install bedplate[pdf], in the folder of bedplate:  pip install ".[pdf]"',
             "Or write HTML and print that:  --format html",
         ) from None
     return typst
