@@ -84,7 +84,7 @@ def test_an_empty_place_has_nothing_to_rework(crank: Shop) -> None:
     crank.change("rod.1", "moved", from_="rod.2")
     assert crank.said(lambda: crank.change("rod.2", "reworked")) == [
         "Refused. rod.2 stands empty: its part was moved.",
-        "  Type:  bedplate change rod.2 new",
+        "  Type:  bedplate change rod.2 new --mark MARK",
         "  Or:  bedplate change rod.2 moved --from PLACE",
     ]
     assert crank.said(lambda: crank.decide("rod.2", "reuse"))[0] == (
@@ -93,6 +93,22 @@ def test_an_empty_place_has_nothing_to_rework(crank: Shop) -> None:
     assert crank.in_the_way("disposition")[-3] == "rod.2 stands empty"
     crank.change("rod.2", "moved", from_="rod.1")
     crank.change("rod.1", "new")
+
+
+def test_two_parts_do_not_bear_the_name_of_one_place(crank: Shop) -> None:
+    crank.change("rod.1", "moved", from_="rod.2")
+    assert crank.said(lambda: crank.change("rod.2", "new")) == [
+        "Refused. rod.2 stands empty, and the part that was in it is still marked rod.2: the new "
+        "one needs a mark of its own.",
+        "  Type:  bedplate change rod.2 new --mark MARK",
+    ]
+    crank.change("rod.2", "new", mark="C")
+    crank.change("rod.2", "new")
+    assert sorted(part.mark for part in crank.job.parts.all() if part.component == "rod") == [
+        "C",
+        "rod.1",
+        "rod.2",
+    ]
 
 
 def test_a_part_moved_stays_as_it_is(crank: Shop) -> None:

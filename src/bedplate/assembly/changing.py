@@ -63,6 +63,9 @@ def may_change(assembly: Assembly, entry: Changed) -> None:
     places = [Place(selection.named.name, position) for position in selection.positions]
     if entry.mark is not None:
         _check_mark(assembly, entry, selection)
+    elif entry.how == "new":
+        for place in places:
+            _refuse_unmarked(assembly, place)
     if entry.how in ("reworked", "found"):
         for place in places:
             _refuse_empty(assembly, place)
@@ -110,8 +113,19 @@ def _refuse_empty(assembly: Assembly, place: Place) -> None:
     if assembly.job.parts.at(place) is None:
         raise RefusedError(
             f"Refused. {place} stands empty: its part was moved.",
-            f"Type:  bedplate change {place} new",
+            f"Type:  bedplate change {place} {assembly.new_words(place)}",
             f"Or:  bedplate change {place} moved --from PLACE",
+        )
+
+
+def _refuse_unmarked(assembly: Assembly, place: Place) -> None:
+    """Refuse a new part that would bear the mark of the part that was moved away."""
+    words = assembly.new_words(place)
+    if words != "new":
+        raise RefusedError(
+            f"Refused. {place} stands empty, and the part that was in it is still marked {place}: "
+            "the new one needs a mark of its own.",
+            f"Type:  bedplate change {place} {words}",
         )
 
 

@@ -194,14 +194,14 @@ def _again(move: _Move) -> None:
             f"it is locked{move.since(locked)}, and {_things(spent)} would have to be opened",
             f"Type:  {move.typed('backed-off')}",
         )
-    other = next(
-        (f for f in move.chosen if f.state == TIGHT and f.stage != (entry.stage or f.stage)), None
-    )
-    if other is not None:
-        raise move.refused(
-            f"it is at stage {other.stage}, not at stage {entry.stage}{move.since(other)}",
-            f"Type:  {move.typed(f'again --stage {other.stage}')}",
-        )
+    for fastener in move.chosen:
+        # As found it is taken to be at its last stage.
+        stage = fastener.stage if fastener.entry else state.stages
+        if entry.stage not in (None, stage):
+            raise move.refused(
+                f"it is at stage {stage}, not at stage {entry.stage}{move.since(fastener)}",
+                f"Type:  {move.typed(f'again --stage {stage}')}",
+            )
     if entry.value is None:
         _refuse_out(move)
 

@@ -182,7 +182,10 @@ def _undecided_at(assembly: Assembly, place: Place, *, decided: bool) -> Iterato
     struck = _last_about(assembly, (Disposition, Changed), {place.component.casefold()})
     since = max(changed, last.n if last is not None else 0, struck)
     if assembly.job.parts.at(place) is None:
-        text, command = f"{place} stands empty", f"bedplate change {place} new"
+        text, command = (
+            f"{place} stands empty",
+            f"bedplate change {place} {assembly.new_words(place)}",
+        )
     elif pending(assembly, place) is not None and last is not None:
         text = f"{place} is to be {_PAST[last.decision]} (entry {last.n}), and was not yet"
         command = f"bedplate change {place} {CARRIED_OUT[last.decision]}"

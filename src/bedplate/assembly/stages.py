@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners
@@ -68,7 +69,11 @@ def stage_limits(limits: model.Limits) -> StageLimits:
     'degree'
 
     """
-    text = limits.limits
+    return _stage(limits.limits)
+
+
+@lru_cache(maxsize=256)
+def _stage(text: str) -> StageLimits:
     if ".." in text:
         low, high, unit = read_limits(text, _DEFAULT["torque"])
         if dimension(unit) not in KINDS:

@@ -116,15 +116,37 @@ class Assembly:
 
     @cached_property
     def changes(self) -> dict[Place, list[int]]:
-        """Numbers of the entries that changed what sits in a place, in order."""
+        """Numbers of the entries that changed what sits in a place, in order.
+
+        A part that is moved leaves its place changed too; what it was called there (``--from``)
+        may be its mark as well as a place, so it is followed by its mark.
+        """
         found: dict[Place, list[int]] = {}
-        for entry, place, _mark in self.job.changed:
+        there: dict[Place, str | None] = {}
+        for entry, place, mark in self.job.changed:
             if place is None or entry.how == "found":
                 continue
-            for touched in (place, self.place_named(entry.from_)):
-                if touched is not None:
-                    found.setdefault(touched, []).append(entry.n)
+            found.setdefault(place, []).append(entry.n)
+            if entry.how == "moved":
+                origin = self._place_of(mark, place, there)
+                if origin is not None:
+                    found.setdefault(origin, []).append(entry.n)
+                    there[origin] = None
+            there[place] = mark
         return found
+
+    def _place_of(
+        self, mark: str, place: Place, there: Mapping[Place, str | None]
+    ) -> Place | None:
+        """Return where a part of the component of ``place`` sat, None where it had no place."""
+        return next(
+            (
+                other
+                for other in self.job.parts.in_place
+                if other.component == place.component and there.get(other, str(other)) == mark
+            ),
+            None,
+        )
 
     def place_named(self, text: str | None) -> Place | None:
         """Return the place whose address is ``text`` (case aside), None if there is none."""
@@ -138,6 +160,18 @@ class Assembly:
         return max(
             (n for place in places for n in self.changes.get(place, ()) if n < before), default=0
         )
+
+    def new_words(self, place: Place) -> str:
+        """Return what to type behind a place for its new part: ``new``, with a mark if needed.
+
+        A new part bears the mark of the one it replaces; in an empty place it would bear the
+        name of the place, and so may the part that was moved away from there.
+        """
+        if self.job.parts.at(place) is not None:
+            return "new"
+        fold = str(place).casefold()
+        marks = {part.mark.casefold() for part in self.job.parts.all()}
+        return "new --mark MARK" if fold in marks else "new"
 
     # ---- moments
 
