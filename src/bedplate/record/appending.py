@@ -148,7 +148,7 @@ class OpenJob:
             )
         new = disk.read_range(self._descriptor, self._offset, size)
         end = whole_length(new)
-        for line in lines_of(new[:end]):
+        for line in lines_of(new, end):
             self._follow(line)
         self.torn = new[end:]
         return self.torn

@@ -179,15 +179,23 @@ def whole_length(data: bytes) -> int:
     return end
 
 
-def lines_of(data: bytes) -> list[bytes]:
+def lines_of(data: bytes, end: int | None = None) -> list[bytes]:
     """Return the lines of some bytes, each with its LF; split at LF alone.
 
     A file with more lines than its bytes could hold entries is no job. Of such a one only as many
     are returned as could be, one of them too short to be one among them: 512 MiB of line feeds
     would take many times their memory.
+
+    Args:
+        data: the bytes.
+        end: where a line ends behind which none is wanted; without it, all are.
+
     """
-    most = max(LINES_AT_LEAST, len(data) // SHORTEST + 1)
-    return list(islice(io.BytesIO(data), most))
+    size = len(data) if end is None else end
+    most = max(LINES_AT_LEAST, size // SHORTEST + 1)
+    if end is not None:
+        most = min(most, data.count(b"\n", 0, end))
+    return list(islice(io.BytesIO(data), most))  # which holds on to the bytes, and copies none
 
 
 @contextmanager
@@ -222,7 +230,7 @@ def check(data: bytes, file: str = "the file") -> ChainReport:
 def _checked(data: bytes, file: str) -> ChainReport:
     """Return what the bytes show, whatever their line ends."""
     end = whole_length(data)
-    lines = tuple(lines_of(data[:end]))
+    lines = tuple(lines_of(data, end))
     chain = Chain(file)
     with _no_collecting():
         for line in lines:

@@ -45,9 +45,12 @@ def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
     for other in sorted(path.parent.glob("*.jsonl")):
         if other.name != path.name and _begins_with(other, ours[0]):
             try:
-                theirs = _lines(read_bytes(other))
+                held = read_bytes(other)
             except StorageError:
                 continue
+            if data.startswith(held):
+                continue
+            theirs = _lines(held)
             common = common_lines(ours, theirs)
             tail = theirs[common:]
             if common and tail and not _is_attached(tail, ours):
@@ -56,7 +59,7 @@ def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
 
 
 def _lines(data: bytes) -> list[bytes]:
-    return lines_of(data[: whole_length(data)])
+    return lines_of(data, whole_length(data))
 
 
 def _is_attached(tail: list[bytes], ours: list[bytes]) -> bool:
