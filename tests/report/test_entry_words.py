@@ -42,8 +42,8 @@ TOLD = [
         "gear new, mark C, part number 7, by Mill, touching H",
     ),
     (
-        e.Fasteners(set="N", state="tight", count=3, stage=2, value="9 N*m", gauge="w", trial=True),
-        "N tight, 3, stage 2, 9 N*m on w, on trial",
+        e.Fasteners(set="N", state="tight", count=3, stage=2, value="9 N", gauge="w", trial=True),
+        "N tight, 3, stage 2, 9 N on w, on trial",
     ),
     (e.Proof(proof="SPIN", passed=True), "SPIN passed"),
     (e.Proof(proof="SPIN", passed=False, note="tight spot"), "SPIN FAILED   (tight spot)"),
