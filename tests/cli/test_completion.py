@@ -52,7 +52,7 @@ def test_jobs_of_the_folder_follow_the_job_option(tab: Any) -> None:
     Path("head.job.jsonl").touch()
     assert tab("bedplate --job ") == ["head", "pump"]
     assert tab("bedplate settings --job p") == ["pump"]
-    assert tab("bedplate --job pump set") == ["settings"]
+    assert tab("bedplate --job pump settin") == ["settings"]
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import pytest
 from bedplate.cabinet import Cabinet
 from bedplate.cli import context
 from bedplate.cli.context import Common, lift
-from bedplate.errors import BedplateError, NotUnderstoodError
+from bedplate.errors import BedplateError, NotUnderstoodError, StorageError
 
 pexpect = pytest.importorskip("pexpect", reason="a pseudo-terminal is needed")
 
@@ -117,14 +117,14 @@ def test_the_option_goes_before_the_environment_and_that_before_the_folder(
 
 def test_an_unknown_job_is_answered_with_near_names() -> None:
     job("pump"), job("head")
-    with pytest.raises(NotUnderstoodError) as error:
+    with pytest.raises(StorageError) as error:
         context.job_at_hand("pmup")
     assert said(error) == ['Not read. There is no job "pmup".', "  Nearest: pump"]
 
 
 @pytest.mark.parametrize("typed", ["", "a\0b", "\x1b[2J", "x" * 5000])
 def test_a_name_no_file_can_have_is_an_unknown_job(typed: str) -> None:
-    with pytest.raises(NotUnderstoodError) as error:
+    with pytest.raises(StorageError) as error:
         context.job_at_hand(typed)
     assert said(error)[0].startswith('Not read. There is no job "')
     assert "\x1b" not in said(error)[0]

@@ -98,8 +98,8 @@ class Tiny:
         repeat = words.pop() if words[-1] in ("again", "instead") else None
         told = {}
         while len(words) > 2 and words[-2] in ("on", "at", "gauge-at"):
-            told[words[-2]] = words.pop()
-            words.pop()
+            said, word = words.pop(), words.pop()
+            told[word] = said
         left_out = " ".join(words[1:]) if words[0] == "left-out" else None
         values = () if left_out else tuple(joined_values(words))
         request = Request(
