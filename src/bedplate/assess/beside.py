@@ -68,9 +68,16 @@ def doubts(
     full = _in_full(new.typed, nominal if new.nominal is not None else None)
     if not differences:
         yield from _far(job, new, full, nominal)
-    yield from gauge_doubts(new.gauge, gauges, full)
+    yield from gauge_doubts(new.gauge, _as_read(new.gauge, gauges) if differences else gauges, full)
     company = list(_company(job, new, proposed))
     yield from _beside(job, new, gauges, _like(new, company, differences=differences))
+
+
+def _as_read(gauge: str | None, gauges: Gauges) -> Gauges:
+    """Return the gauges without the range of one that shows differences: it is one of sizes."""
+    name = split_gauge(gauge)[1] or ""
+    keys = {key: text for key, text in gauges.get(name, {}).items() if key != "range"}
+    return {**gauges, name: keys}
 
 
 def _nominal(job: Job, new: NewValue) -> Fraction | None:

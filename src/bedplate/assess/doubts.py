@@ -78,7 +78,7 @@ def far_from_nominal(typed: Typed, nominal: Fraction) -> Doubt | None:
     if abs(off) <= allowed:
         return None
     text = f"{shown(typed)} is {deviation(off, typed.unit)} nominal"
-    if 0 < nominal < abs(off):
+    if 0 < nominal <= abs(off):
         text = f"{shown(typed)} {typed.unit} is far from {_size(nominal, typed.unit)}"
     if typed.two_ended:
         return Doubt(text)

@@ -80,6 +80,7 @@ COMMANDS: tuple[Row, ...] = (
     Row(READ, "gauge add", "gauge:add", "Describe a gauge once, for every job to come."),
     Row(READ, "gauge set", "gauge:set_gauge", "Record what a gauge stood at and showed."),
     Row(READ, "gauge list", "gauge:list_gauges", "List your gauges."),
+    Row(READ, "bench", "bench.command:bench", "Be asked for each reading in turn."),
     Row(READ, "measure", "measure:measure", "Record readings and see what they settle."),
     Row(READ, "correct", "measure:correct", "Strike a reading and put the right one."),
     Row(READ, "check", "check:check", "Show each clearance against its band."),

@@ -1,0 +1,51 @@
+"""Which gauge a reading is on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from bedplate.assess.limits import feature_unit
+from bedplate.assess.usual import usual_gauge
+from bedplate.metrology.axes import Spot
+from bedplate.record.job import Job
+from bedplate.sheet.model import Feature
+from bedplate.units import dimension
+
+Cabinet = Mapping[str, Mapping[str, str]]
+"""The user's gauges by name, each with its keys as text."""
+
+
+def kind_of(job: Job, spot: Spot) -> tuple[str, str]:
+    """Return what tells features apart that are read on the same gauge: kind and dimension."""
+    feature = job.layout.row(spot.tag, Feature)
+    return (feature.gauge or "").casefold(), dimension(feature_unit(job, spot.tag))
+
+
+class Choice:
+    """Which gauge a reading is on: the one named at the bench, else the one it surely is on.
+
+    Args:
+        cabinet: the user's gauges by name.
+        usual: gauge by unit and range of nominals.
+    """
+
+    def __init__(self, cabinet: Cabinet, usual: Mapping[str, str]) -> None:
+        self.cabinet = cabinet
+        self._usual = usual
+        self._named: dict[tuple[str, str], str | None] = {}
+        self._found: dict[tuple[int, Spot], str | None] = {}
+
+    def name(self, job: Job, spot: Spot, gauge: str | None) -> None:
+        """Take a gauge (None for none) for whatever is read on such a one from here on."""
+        self._named[kind_of(job, spot)] = gauge
+
+    def of(self, job: Job, spot: Spot) -> str | None:
+        """Return the gauge that a reading is on, None where nothing says so."""
+        kind = kind_of(job, spot)
+        if kind in self._named:
+            return self._named[kind]
+        key = (id(job.sheet), spot)
+        if key not in self._found:
+            found = usual_gauge(job, spot, self.cabinet, self._usual)
+            self._found[key] = found[0] if found is not None else None
+        return self._found[key]

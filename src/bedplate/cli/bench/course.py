@@ -1,0 +1,102 @@
+"""Which reading comes next: those that are due, a feature at a time, in the order of the sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from bedplate.metrology.axes import Spot
+from bedplate.sheet.layout import Layout
+
+
+class Course:
+    """The readings still to be asked for, and where the session has come to.
+
+    Args:
+        layout: the names of the sheet; they say the order.
+        due: what is due.
+    """
+
+    def __init__(self, layout: Layout, due: Iterable[Spot]) -> None:
+        self._order = _ordered(layout)
+        self._due: dict[Spot, None] = {}
+        self.skipped: set[Spot] = set()
+        self._here: Spot | None = None
+        self._wanted: Spot | None = None
+        self.renew(due)
+
+    def renew(self, due: Iterable[Spot]) -> None:
+        """Take what is due now in place of what was."""
+        self._due = dict.fromkeys(sorted(due, key=self._place))
+
+    def _place(self, spot: Spot) -> tuple[int, str]:
+        return self._order.get(spot, len(self._order)), str(spot)
+
+    @property
+    def order(self) -> list[Spot]:
+        """Every address of the sheet, in its order."""
+        return list(self._order)
+
+    @property
+    def due(self) -> list[Spot]:
+        """What is due, in order; what was skipped is among it."""
+        return list(self._due)
+
+    @property
+    def left(self) -> int:
+        """How many are still to be asked for."""
+        return sum(spot not in self.skipped for spot in self._due)
+
+    def next(self) -> Spot | None:
+        """Return what is asked for now: where somebody went, else the next from here on."""
+        if self._wanted is not None:
+            return self._wanted
+        open_ones = [spot for spot in self._due if spot not in self.skipped]
+        if not open_ones:
+            return None
+        if self._here is None:
+            return open_ones[0]
+        here = self._place(self._here)
+        return next((spot for spot in open_ones if self._place(spot) >= here), open_ones[0])
+
+    def following(self, spot: Spot, number: int) -> list[Spot]:
+        """Return an address and those that are asked for after it, of the same feature."""
+        after = [
+            other
+            for other in self._due
+            if other.tag == spot.tag
+            and other not in self.skipped
+            and self._place(other) > self._place(spot)
+        ]
+        return [spot, *after][:number]
+
+    def go_to(self, spot: Spot) -> None:
+        """Ask for an address next, be it due or not."""
+        self._wanted = spot
+        self._here = spot
+        self.skipped.discard(spot)
+
+    def read(self, spot: Spot) -> None:
+        """Note that an address was read, or left out."""
+        self._due.pop(spot, None)
+        self.skipped.discard(spot)
+        self._here = spot
+        if self._wanted == spot:
+            self._wanted = None
+
+    def skip(self, spot: Spot) -> None:
+        """Leave an address for later."""
+        self._here = spot
+        if self._wanted == spot:
+            self._wanted = None
+        if spot in self._due:
+            self.skipped.add(spot)
+
+    def stay_away(self) -> None:
+        """Ask no more for an address that somebody went to, if it is not due."""
+        self._wanted = None
+
+
+def _ordered(layout: Layout) -> dict[Spot, int]:
+    """Return every address of the sheet with its place in it."""
+    spots = (spot for tag in layout.names("feature") for spot in layout.select(tag).spots)
+    return {spot: place for place, spot in enumerate(spots)}
