@@ -3,6 +3,7 @@ from __future__ import annotations
 import errno
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from bedplate.errors import StorageError
 from bedplate.record import disk
 from bedplate.record.commit import InDoubtError, Target, commit
-from bedplate.record.entries import AnyEntry, Reading, Strike
+from bedplate.record.entries import AnyEntry, Opened, Reading, SheetRevised, Strike
 
 ENTRIES: list[AnyEntry] = [
     Strike(entry=1, why="slip"),
@@ -69,8 +70,34 @@ def test_a_full_disk_leaves_the_file_as_it_was_and_repeats_what_was_typed(
     assert caught.value.as_lines() == [
         "Not recorded. The disk is full: pump.job.jsonl is as it was, 34 entries.",
         "  Free some space and give the same command again.",
-        "  The reading you typed:  H.idler@b 0.9978 in",
+        "  The reading you typed:  H.idler@b 0.9978",
     ]
+
+
+@pytest.mark.parametrize(
+    ("address", "value", "typed"),
+    [
+        ("H.idler@b", "0.9978 in", "H.idler@b 0.9978"),
+        ("h@b", "25.343 mm", "h@b 25.343 mm"),
+        ("W", "30 psi", "W 30"),
+        ("W", "0.9978 in", "W 0.9978 in"),
+        ("H.idler", "0.9978in", "H.idler 0.9978in"),
+        ("H.idler", "\x1b[2J in", "H.idler \\x1b[2J"),
+    ],
+)
+def test_a_reading_is_repeated_as_a_bare_figure_where_it_was_one(
+    target: Target, monkeypatch: pytest.MonkeyPatch, address: str, value: str, typed: str
+) -> None:
+    old = Opened(job="0" * 32, sheet={"unit": "mm"})
+    sheet = {"unit": "in", "feature": [{"tag": "H"}, {"tag": "W", "unit": "psi"}, 5]}
+    earlier = (old, SheetRevised(what="add", sheet=sheet), Strike(entry=1, why="slip"))
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "write", lambda *_: 0)
+        with pytest.raises(StorageError) as caught:
+            commit(
+                replace(target, earlier=earlier), b"x\n", [Reading(address=address, value=value)]
+            )
+    assert caught.value.hint[-1] == f"The reading you typed:  {typed}"
 
 
 def test_a_broken_disk_leaves_the_file_as_it_was(

@@ -192,7 +192,7 @@ def test_no_room_for_the_line_records_nothing(path: Path, room: int) -> None:
     assert output_of(NO_ROOM, path, room) == [
         "Not recorded. The disk is full: pump.job.jsonl is as it was, 1 entry.",
         "  Free some space and give the same command again.",
-        "  The reading you typed:  D 1.0032 in",
+        "  The reading you typed:  D 1.0032",
     ]
     assert path.read_bytes() == before
 

@@ -184,7 +184,7 @@ class OpenJob:
         done = len(tail) if finishing else 0
         try:
             size_now, count = self._offset + done, self._chain.count
-            target = Target(self._descriptor, self.path, size_now, count)
+            target = Target(self._descriptor, self.path, size_now, count, self.entries)
             commit(target, payload[done:], batch.entries)
         except InDoubtError as err:
             self._spent = err

@@ -9,7 +9,7 @@ from typing import Final
 
 from bedplate.errors import StorageError
 from bedplate.record import disk
-from bedplate.record.entries import AnyEntry, Reading
+from bedplate.record.entries import AnyEntry, Opened, Reading, SheetRevised
 from bedplate.text import counted, visible
 
 _SHOWN_READINGS: Final = 3
@@ -28,6 +28,7 @@ class Target:
         path: what it was opened as.
         size: its size in bytes before the lines.
         count: its entries before them, for messages.
+        earlier: those entries, for messages.
         fate: first words where nothing was recorded.
     """
 
@@ -35,6 +36,7 @@ class Target:
     path: Path
     size: int
     count: int
+    earlier: Sequence[AnyEntry] = ()
     fate: str = "Not recorded."
 
     @property
@@ -99,8 +101,27 @@ def _not_written(err: OSError, target: Target, entries: Sequence[AnyEntry]) -> S
         msg = f"{target.fate} {what}; it is {as_it_was}."
         cure = "See to the disk, then give the same command again."
     typed = [
-        f"The reading you typed:  {visible(entry.address)} {visible(entry.value)}"
+        f"The reading you typed:  {visible(entry.address)} {_typed(entry, target.earlier)}"
         for entry in entries
         if isinstance(entry, Reading) and entry.value is not None
     ]
     return StorageError(msg, cure, *typed[:_SHOWN_READINGS])
+
+
+def _typed(reading: Reading, earlier: Sequence[AnyEntry]) -> str:
+    """Return the value of a reading to be typed again: without the unit that a bare figure has."""
+    value = visible(reading.value or "")
+    return value.removesuffix(f" {_unit_of_bare(reading.address, earlier)}")
+
+
+def _unit_of_bare(address: str, earlier: Sequence[AnyEntry]) -> str:
+    """Return the unit of a bare figure at an address, as the sheet in force has it."""
+    sheets = (e.sheet for e in reversed(earlier) if isinstance(e, Opened | SheetRevised))
+    sheet = next((sheet for sheet in sheets if sheet is not None), {})
+    tag = address.partition("@")[0].partition(".")[0].casefold()
+    units = [sheet.get("unit")]
+    rows = sheet.get("feature")
+    for row in rows if isinstance(rows, list) else ():
+        if isinstance(row, dict) and str(row.get("tag")).casefold() == tag:
+            units.insert(0, row.get("unit"))
+    return next((unit for unit in units if isinstance(unit, str)), "in")
