@@ -72,8 +72,8 @@ class SetState:
     row: model.Fasteners
     position: Setting
     fasteners: tuple[Fastener, ...]
-    moves: tuple[int, ...] = ()
-    history: tuple[Was, ...] = ()
+    moves: list[int] = field(default_factory=list)
+    history: list[Was] = field(default_factory=list)
 
     @property
     def address(self) -> str:
@@ -196,19 +196,27 @@ def meant(state: SetState, entry: Fasteners) -> list[int]:
 
 def moved(state: SetState, entry: Fasteners) -> SetState:
     """Return the set as an entry about it leaves it: as it is, where the entry moves none."""
+    own = SetState(state.row, state.position, state.fasteners, [*state.moves], [*state.history])
+    return _grown(own, entry)
+
+
+def _grown(state: SetState, entry: Fasteners) -> SetState:
+    """Return what `moved` does, its lists those of ``state``, grown: a fold keeps no other."""
     places = meant(state, entry)
     if not places:
         return state
     fasteners = list(state.fasteners)
     for place in places:
         fasteners[place] = _after(state, fasteners[place], entry)
-    moves = state.moves if entry.state == LOCKED else (*state.moves, entry.n)
+    if entry.state != LOCKED:
+        state.moves.append(entry.n)
     was = Was(
         entry.n,
         clamps=any(fastener.state in (TIGHT, LOCKED) for fastener in fasteners),
         tight=all(state.reached(fastener) for fastener in fasteners),
     )
-    return SetState(state.row, state.position, tuple(fasteners), moves, (*state.history, was))
+    state.history.append(was)
+    return SetState(state.row, state.position, tuple(fasteners), state.moves, state.history)
 
 
 def _after(state: SetState, fastener: Fastener, entry: Fasteners) -> Fastener:
@@ -308,8 +316,11 @@ class Sets:
         sets = cls(dict(_as_found(job.layout)))
         for used in job.live(PartUsed):
             sets.thing(used.part).drawn += 1 if used.count is None else used.count
+        named: dict[str, list[tuple[str, Setting]]] = {}
         for entry in job.live(Fasteners):
-            for key in positions_named(job.layout, entry.set, "fasteners"):
+            if entry.set not in named:
+                named[entry.set] = positions_named(job.layout, entry.set, "fasteners")
+            for key in named[entry.set]:
                 sets._move(key, entry)
         return sets
 
@@ -328,7 +339,7 @@ class Sets:
 
     def _move(self, key: tuple[str, Setting], entry: Fasteners) -> None:
         before = self.states[key]
-        after = self.states[key] = moved(before, entry)
+        after = self.states[key] = _grown(before, entry)
         held, holds = before.needs(), after.needs()
         for state, thing in holds:
             more = holds[state, thing] - held[state, thing]
