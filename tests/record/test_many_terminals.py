@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import signal
@@ -410,6 +411,65 @@ def test_a_folder_that_does_not_confirm_a_new_job_is_said(
         answer = bedplate("open", "head")
     assert (answer.code, answer.out, len(calls)) == (3, "", 2)
     assert answer.err.splitlines()[0].startswith("It may or may not last: the folder was not")
+
+
+NOBODY = 65_534
+
+
+@contextlib.contextmanager
+def modes(*, folder: int = 0o755, file: int = 0o644) -> Iterator[None]:
+    """Have other modes on this folder and the job, which belong to whom they bind."""
+    here = Path.cwd()
+    for path in [here, *here.iterdir()] if os.geteuid() == 0 else ():
+        os.chown(path, NOBODY, NOBODY)
+    JOB.chmod(file)
+    here.chmod(folder)
+    try:
+        yield
+    finally:
+        here.chmod(0o755)
+
+
+def test_a_job_in_a_folder_that_may_not_be_written_is_gone_on_with() -> None:
+    with modes(folder=0o555):
+        said = played("barred", words=["note", "x"], nobody=NOBODY)
+    assert (said["code"], said["out"]) == (0, "entry 2   note: x\n")
+    assert len(whole(JOB.read_bytes()).entries) == 2
+
+
+def test_a_job_that_may_not_be_written_is_read_and_not_added_to() -> None:
+    before = JOB.read_bytes()
+    with modes(file=0o444):
+        said = played("barred", words=["measure", "D", "1.0030"], nobody=NOBODY)
+        assert played("barred", words=["log"], nobody=NOBODY)["code"] == 0
+    assert (said["code"], said["out"]) == (3, "")
+    assert said["err"].splitlines() == [
+        "Not recorded. pump.job.jsonl may not be written by you.",
+        "  See who owns the file and its folder.",
+    ]
+    assert JOB.read_bytes() == before
+
+
+def test_a_tail_that_cannot_be_kept_is_not_cut_off() -> None:
+    before = JOB.read_bytes() + b'{"n":2,"at":'
+    JOB.write_bytes(before)
+    with modes(folder=0o555):
+        said = played("barred", words=["note", "x"], nobody=NOBODY)
+    assert (said["code"], said["out"]) == (3, "")
+    assert said["err"].splitlines() == [
+        "Not recorded. What a write that was cut short has left in pump.job.jsonl could",
+        "not be set aside (permission denied).",
+        "  See to the disk, then give the same command again.",
+    ]
+    assert JOB.read_bytes() == before
+
+
+def test_no_job_is_begun_in_a_folder_that_may_not_be_written() -> None:
+    with modes(folder=0o555):
+        said = played("barred", words=["open", "head"], nobody=NOBODY)
+    assert (said["code"], said["out"]) == (3, "")
+    assert said["err"] == "Not opened. head.job.jsonl could not be made (permission denied).\n"
+    assert not Path("head.job.jsonl").exists()
 
 
 # --- tails, and clocks ---------------------------------------------------------------------------

@@ -50,7 +50,7 @@ class OpenJob:
         self.path = path
         self.wait = wait
         self._spent: BedplateError | None = None
-        self._descriptor = disk.open_regular(path, writing=True)
+        self._descriptor = disk.open_regular(path, writing=True, fate="Not recorded.")
         try:
             data = read_all(self._descriptor, path)
             report = examined(data, path)
