@@ -110,13 +110,13 @@ COMMANDS: tuple[Row, ...] = (
     Row(RECORD, "export", "export:export", "Hand the record to another program."),
     Row(RECORD, "sign", "sealing:sign", "Sign the record as it stands."),
     Row(RECORD, "reopen", "sealing:reopen", "Go on after a signature."),
-    Row(RECORD, "verify", "sealing:verify", "Hold a record to what was signed."),
+    Row(RECORD, "verify", "verifying:verify", "Hold a record to what was signed."),
     Row(
-        RECORD, "rejoin", "sealing:rejoin", "Take over from a copy of this job what can be taken."
+        RECORD, "rejoin", "verifying:rejoin", "Take over from a copy of this job what can be taken."
     ),
-    Row(YOURS, "key show", "sealing:key_show", "Show your own key and the keys known here."),
-    Row(YOURS, "key trust", "sealing:key_trust", "Take up a person's public key."),
-    Row(YOURS, "key retire", "sealing:key_retire", "Put a key out of use."),
+    Row(YOURS, "key show", "keys:key_show", "Show your own key and the keys known here."),
+    Row(YOURS, "key trust", "keys:key_trust", "Take up a person's public key."),
+    Row(YOURS, "key retire", "keys:key_retire", "Put a key out of use."),
     Row(YOURS, "settings", "settings_command:settings", "Show your settings, or change one."),
     Row(
         YOURS,
