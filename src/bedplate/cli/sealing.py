@@ -27,7 +27,7 @@ from bedplate.record.appending import OpenJob
 from bedplate.record.attachments import store
 from bedplate.record.entries import Reopened, Signed, moment_text
 from bedplate.record.job import Job, fold
-from bedplate.text import near_or_list, quoted, visible
+from bedplate.text import counted, near_or_list, quoted, visible
 
 STATEMENT = "The work is as recorded here."
 """What is declared where nothing else is said."""
@@ -55,23 +55,34 @@ def sign(
       bedplate sign
       bedplate sign "first run" --role "fitter"
     """
+    from bedplate.seal.sign import Draft, fit_to_sign, make_seal, only_as_shown  # noqa: PLC0415
+
     found = at_hand()
+    shown = str(found.file.head)
+    fit_to_sign(found.file.report, shown)
     wanted = _moment(found.job, moment)
     _refuse_blocked(found, wanted)
-    from bedplate.seal.sign import Draft, make_seal, only_as_shown  # noqa: PLC0415 - heavy
-
     by, now = context.hand(), clock()
+    _show_what_is_signed(found, wanted)
     signer = _signer(by, key)
-    shown = str(found.file.head)
     draft = Draft(wanted, by, role or "", moment_text(now), statement or STATEMENT)
     seal = make_seal(found.file.data, shown, draft, signer)
     _may_sign(found, seal, now, by)
     with OpenJob(found.path) as file:
         appended = file.append(only_as_shown(seal, shown), by=by, now=lambda: now)
-        recorded = Recorded(found.name, found.path, fold(file.entries), appended.entries)
-    fingerprint = f"key {signer.public.fingerprint}"
-    head = f"{appended.head}"
-    tell(recorded, "sign", [f"   {fingerprint}", f"   head {head.partition(':')[2]}"])
+        job = fold(file.entries)
+    recorded = Recorded(found.name, found.path, job, appended.entries, appended.warnings)
+    head = f"   head {appended.head.sha256}"
+    tell(recorded, "sign", [f"   key {signer.public.fingerprint}", head])
+
+
+def _show_what_is_signed(found: AtHand, moment: str) -> None:
+    """Show whoever sits at a terminal the head that he signs, before he types a passphrase."""
+    if not ask.can_ask():
+        return
+    count = counted(found.file.head.entries, "entry", "entries")
+    name = visible(f"{found.name} for {moment}")
+    context.screen().err(f"Signing {name}: {count}, head {found.file.head.sha256}")
 
 
 def _moment(job: Job, typed: str | None) -> str:
@@ -97,7 +108,7 @@ def _refuse_blocked(found: AtHand, moment: str) -> None:
     standing = [blocker for blocker in weighed if blocker.conceded is None]
     if standing:
         raise RefusedError(
-            f"Not signed. In the way of the signature for {moment}: {len(standing)}.",
+            f"Not signed. In the way of the signature for {visible(moment)}: {len(standing)}.",
             *(f"{blocker.text}   {blocker.type}".rstrip() for blocker in standing),
         )
 

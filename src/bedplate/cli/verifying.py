@@ -17,7 +17,7 @@ from bedplate.record.attachments import store_again, store_bytes
 from bedplate.record.chain import check
 from bedplate.record.entries import AnyEntry, Attachment
 from bedplate.record.job import Job, fold
-from bedplate.record.jobfile import read_bytes
+from bedplate.record.jobfile import ENDING, read_bytes
 from bedplate.report.entry_words import words
 from bedplate.text import counted, visible
 
@@ -49,7 +49,7 @@ def verify(
     from bedplate.seal.audit import audit  # noqa: PLC0415 - loads cryptography
     from bedplate.seal.verify import Wanted  # noqa: PLC0415
 
-    path = context.job_at_hand(file)
+    path = _file_or_job(file)
     found = audit(path, keys_home(), wanted=Wanted(head=head, signed=signed))
     screen = context.screen()
     saved = None
@@ -67,6 +67,17 @@ def verify(
     if saved is not None:
         screen.out(f"{visible(sound or '')} written: {counted(saved, 'entry', 'entries')}.")
     return 0 if found.ok else 1
+
+
+def _file_or_job(typed: str | None) -> Path:
+    """Return a file under whatever name it came by mail or was copied to, else a job by its name.
+
+    Raises:
+        StorageError: there is neither.
+    """
+    if typed is None or typed.startswith("-") or "\0" in typed or Path(typed + ENDING).is_file():
+        return context.job_at_hand(typed)
+    return Path(typed) if Path(typed).is_file() else context.job_at_hand(typed)
 
 
 def _verdict(name: str, found: Any) -> list[str]:
@@ -109,7 +120,7 @@ def rejoin(
     from bedplate.seal import rejoin as rejoining  # noqa: PLC0415 - rare
 
     found = at_hand()
-    path = Path(other)
+    path = _file_or_job(other)
     report = check(read_bytes(path), visible(path.name))
     result = rejoining.rejoin(found.file.report, report)
     screen = context.screen()

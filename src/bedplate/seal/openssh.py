@@ -67,6 +67,11 @@ def open_key(path: Path, ask: Ask) -> Signer:
     data = _read(path)
     parts = _parts(data, path)
     passphrase = ask(f"Passphrase of {visible(str(path))}: ").encode() if parts.covered else None
+    if passphrase == b"":
+        raise RefusedError(
+            f"Not signed. {visible(str(path))} has a passphrase, and none was given.",
+            "It is asked for on a terminal, and nowhere else.",
+        )
     private = _opened(data, passphrase, path)
     if private.public_key().public_bytes_raw() != parts.public.raw:
         raise _no_key(path)

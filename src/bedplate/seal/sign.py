@@ -59,7 +59,7 @@ def make_seal(data: bytes, shown: str, draft: Draft, signer: Signer) -> Signed:
 
     """
     report = check(data)
-    job = _checked(report, shown)
+    job = fit_to_sign(report, shown)
     sealed = Sealed(
         job=job,
         moment=draft.moment,
@@ -76,8 +76,17 @@ def make_seal(data: bytes, shown: str, draft: Draft, signer: Signer) -> Signed:
     return Signed(sealed=text, signature=signature.hex(), key=signer.public.hex)
 
 
-def _checked(report: ChainReport, shown: str) -> str:
-    """Return the id of a job that can be signed as it stands."""
+def fit_to_sign(report: ChainReport, shown: str) -> str:
+    """Return the id of a job that can be signed as it stands.
+
+    Args:
+        report: on the job.
+        shown: the head that the signer was shown, in full.
+
+    Raises:
+        RefusedError: it is not whole, ends in a torn tail, or is not as it was shown.
+
+    """
     first = report.entries[0] if report.entries else None
     if report.broken is not None or report.unknown is not None or not isinstance(first, Opened):
         raise RefusedError("Not signed. The file is not whole.", "Type:  bedplate verify")

@@ -219,8 +219,8 @@ class _Case:
             if not each.stands:
                 yield f"{each.said[:1].upper()}{each.said[1:]}."
         if torn := len(self.report.torn):
-            behind = f"behind entry {len(self.lines)} were never recorded and are not counted"
-            yield f"{counted(torn, 'byte')} {behind}."
+            behind = f" behind entry {len(self.lines)}" if self.lines else ""
+            yield f"{counted(torn, 'byte')}{behind} were never recorded and are not counted."
         for fact in self.beside.attachments:
             if fact.state == "missing":
                 yield f"The attachment {visible(fact.file)} (entry {fact.entry}) is missing."
