@@ -104,7 +104,8 @@ def _means_address(key: Key, word: str, rest: str) -> bool:
 def refuse_unknown(text: str, layout: Layout) -> NotUnderstoodError:
     """Return what is said to an answer that is neither a value, a key nor an address."""
     names = [*(key.word for key in KEYS), *layout.names()]
-    near = nearest(text.partition(" ")[0], names)
+    word = text.partition(" ")[0]
+    near = nearest(word, names) if len(word) > 2 else []
     hint = f"Nearest: {', '.join(near)}" if near else "?  shows the keys."
     return NotUnderstoodError(
         f"Not recorded. {quoted(text)} is neither a value, a key nor an address.", hint

@@ -14,27 +14,34 @@ class Course:
     Args:
         layout: the names of the sheet; they say the order.
         due: what is due.
+
+    Attributes:
+        skipped: what was left for later.
+        seen: what was read, or left out, in this session.
     """
 
     def __init__(self, layout: Layout, due: Iterable[Spot]) -> None:
+        self._layout = layout
         self._order = _ordered(layout)
         self._due: dict[Spot, None] = {}
         self.skipped: set[Spot] = set()
+        self.seen: set[Spot] = set()
         self._here: Spot | None = None
         self._wanted: Spot | None = None
         self.renew(due)
 
-    def renew(self, due: Iterable[Spot]) -> None:
-        """Take what is due now in place of what was."""
-        self._due = dict.fromkeys(sorted(due, key=self._place))
+    def renew(self, due: Iterable[Spot], layout: Layout | None = None) -> None:
+        """Take what is due now in place of what was; by another sheet, if there is one."""
+        if layout is not None and layout is not self._layout:
+            self._layout, self._order = layout, _ordered(layout)
+        self._due = dict.fromkeys(self.in_order(due))
 
     def _place(self, spot: Spot) -> tuple[int, str]:
         return self._order.get(spot, len(self._order)), str(spot)
 
-    @property
-    def order(self) -> list[Spot]:
-        """Every address of the sheet, in its order."""
-        return list(self._order)
+    def in_order(self, spots: Iterable[Spot]) -> list[Spot]:
+        """Return addresses in the order of the sheet, each once."""
+        return sorted(set(spots), key=self._place)
 
     @property
     def due(self) -> list[Spot]:
@@ -74,11 +81,13 @@ class Course:
         self._wanted = spot
         self._here = spot
         self.skipped.discard(spot)
+        self.seen.discard(spot)
 
     def read(self, spot: Spot) -> None:
         """Note that an address was read, or left out."""
         self._due.pop(spot, None)
         self.skipped.discard(spot)
+        self.seen.add(spot)
         self._here = spot
         if self._wanted == spot:
             self._wanted = None
@@ -90,10 +99,6 @@ class Course:
             self._wanted = None
         if spot in self._due:
             self.skipped.add(spot)
-
-    def stay_away(self) -> None:
-        """Ask no more for an address that somebody went to, if it is not due."""
-        self._wanted = None
 
 
 def _ordered(layout: Layout) -> dict[Spot, int]:

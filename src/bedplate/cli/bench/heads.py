@@ -167,7 +167,7 @@ def prompt_after(text: str, question: str, screen: Screen) -> tuple[list[str], s
         shown = f"{question[:1].upper()}{question[1:]}: "
         return ([text] if text else []), shown
     blanks = " " * (2 if is_narrow(screen) else INDENT)
-    room = screen.columns - 14
+    room = screen.columns - (9 if is_narrow(screen) else 14)
     if text and not is_narrow(screen) and len(blanks) + len(text) + 4 + len(question) <= room:
         return [], f"{blanks}{text}    {question} > "
     lines = below(text, screen) if text else []

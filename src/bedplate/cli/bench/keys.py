@@ -47,7 +47,7 @@ def _refuse_rest(letter: str, rest: str) -> None:
 # ---- taking back, and reading again
 
 
-def _back(bench: Bench, _task: Task, rest: str) -> None:
+def _back(bench: Bench, _task: Task, rest: str) -> Task | None:
     """Take back what the last answer recorded, and ask for it again."""
     _refuse_rest("b", rest)
     act = next((act for act in reversed(bench.run.acts) if _strikable(bench, act)), None)
@@ -64,7 +64,7 @@ def _back(bench: Bench, _task: Task, rest: str) -> None:
     _say_struck(bench, numbers, act)
     bench.renew()
     bench.verdicts(recorded.entries)
-    _ask_again(bench, act)
+    return _ask_again(bench, act)
 
 
 def _strikable(bench: Bench, act: Act) -> list[int]:
@@ -90,14 +90,19 @@ def _say_struck(bench: Bench, numbers: list[int], act: Act) -> None:
     bench.out(heads.below(said, bench.screen))
 
 
-def _ask_again(bench: Bench, act: Act) -> None:
+def _ask_again(bench: Bench, act: Act) -> Task | None:
+    """Ask for what was taken back; a repeat as a repeat."""
     bench.run.passed.clear()
     if act.gauge is not None:
         bench.checks.undone(act.gauge)
-    if act.spot is not None:
-        bench.course.go_to(act.spot)
-        before = (kept.spot for kept in reversed(bench.run.acts) if kept.spot is not None)
-        bench.run.last = next(before, None)
+    if act.spot is None:
+        return None
+    before = (kept.spot for kept in reversed(bench.run.acts) if kept.spot is not None)
+    bench.run.last = next(before, None)
+    if act.again:
+        return Repeat(bench, act.spot)
+    bench.course.go_to(act.spot)
+    return None
 
 
 def _again(bench: Bench, _task: Task, rest: str) -> Task | None:
@@ -111,8 +116,8 @@ def _again(bench: Bench, _task: Task, rest: str) -> Task | None:
     return repeat(bench, spot, rest) if rest else Repeat(bench, spot)
 
 
-def _skip(_bench: Bench, task: Task, rest: str) -> None:
-    task.skip(rest)
+def _skip(_bench: Bench, task: Task, rest: str) -> Task | None:
+    return task.skip(rest)
 
 
 def _keep(_bench: Bench, task: Task, rest: str) -> Task | None:
@@ -225,15 +230,20 @@ def _due(bench: Bench, _task: Task, rest: str) -> None:
     course = bench.course
     screen = bench.screen
     if not course.due:
-        bench.err(["  All readings that are due are in."])
+        bench.err([f"{'' if screen.plain else '  '}All readings that are due are in."])
         return
-    bench.err([f"  {counted(len(course.due), 'reading')} due:"])
+    number = counted(len(course.due), "reading")
+    bench.err([f"{number} due:" if screen.plain else f"  {number} due:"])
     for run, spots in groupby(course.due, key=lambda s: joined(s.tag, s.position)):
         labels = []
         for spot in spots:
             label = f"@{'/'.join(spot.station)}" if spot.station else ""
             labels.append(f"{label} (skipped)".strip() if spot in course.skipped else label)
         line = f"{run}  {'  '.join(labels)}".rstrip()
+        if screen.plain:
+            at = f" at {', '.join(labels).replace('@', '')}" if labels[0] else ""
+            bench.err([f"{run}{at}."])
+            continue
         bench.err(heads.running(line, screen, "  ", "    "))
 
 

@@ -209,10 +209,15 @@ class ReadBefore(Question):
 
     @property
     def _ending(self) -> tuple[list[str], str]:
-        ways = "i instead of it (a slip)   a again (averaged)   s neither"
-        if self.bench.screen.plain:
-            ways = "i for instead of it, a slip; a for again, averaged; s for neither"
-        return heads.prompt_after("", ways, self.bench.screen)
+        screen = self.bench.screen
+        if screen.plain:
+            ways = "type i for instead of it, a slip; a for again, averaged; s for neither"
+            return heads.prompt_after("", ways, screen)
+        instead, again, neither = "i instead of it (a slip)", "a again (averaged)", "s neither"
+        if heads.is_narrow(screen):
+            lines = [*heads.below(instead, screen), *heads.below(again, screen)]
+            return lines, heads.prompt_after("", neither, screen)[1]
+        return heads.prompt_after("", f"{instead}   {again}   {neither}", screen)
 
     def take(self, text: str) -> Task | None:
         """Record the value as a repeat or instead; another value takes its place."""
@@ -222,10 +227,10 @@ class ReadBefore(Question):
         asked = put_request(self.bench, replace(self.request, repeat=way), self.at, self.rest)
         return asked or (record_values(self.bench, self.rest) if self.rest else None)
 
-    def skip(self, why: str) -> None:
+    def skip(self, why: str) -> Task | None:
         """Record nothing."""
-        super().skip(why)
         self.bench.course.skip(self.at)
+        return super().skip(why)
 
 
 class Comma(Question):

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from bedplate.assembly.reading import sets_for
 from bedplate.assembly.words import called
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.taking import Request
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import values_in
-from bedplate.cli.bench.questions import read_again, record_values
-from bedplate.cli.bench.recording import is_placed, record_request
+from bedplate.cli.bench.questions import put_request, read_again, record_values
+from bedplate.cli.bench.recording import is_placed
 from bedplate.cli.bench.state import Bench
 from bedplate.cli.bench.task import Task
 from bedplate.errors import NotUnderstoodError
@@ -50,16 +49,21 @@ class ReadingTask(Task):
     def lead(self, *, first: bool) -> list[str]:
         """Return the heading of the run, or what a voice says of the reading."""
         screen = self.bench.screen
+        if not first and not screen.plain:
+            return []
         head = heading_of(self.bench, self.at, self.gauge)
         if screen.plain:
             lines = heads.spoken(head, self._label, first=first)
         else:
-            lines = heads.heading(head, screen) if first else []
+            lines = heads.heading(head, screen)
         if first and self.again is not None:
             lines = [*lines, f"  read again: {self.again}"]
         if first and self.gauge is None and self.bench.once("no gauge"):
-            said = "no gauge: only the last digit typed counts as doubt"
-            lines = [*lines, f"{said}." if screen.plain else f"  {said}"]
+            said = "only the last digit typed counts as doubt"
+            if screen.plain:
+                lines = [*lines, f"No gauge is named: {said}."]
+            else:
+                lines = [*lines, *heads.running(f"no gauge: {said}", screen, "  ")]
         return lines
 
     @property
@@ -88,18 +92,18 @@ class ReadingTask(Task):
             return read_again(self.bench, self.at, values[0], self.again)
         return record_values(self.bench, list(zip(spots, values, strict=False)))
 
-    def skip(self, why: str) -> None:
+    def skip(self, why: str) -> Task | None:
         """Leave the reading for later; with a reason, record that it is left out."""
         if not why:
-            super().skip("")
             self.bench.course.skip(self.at)
-            return
+            return super().skip("")
         if not any(char.isalpha() for char in why):
             raise NotUnderstoodError(
                 f'Not recorded. "{visible(why)}" is no reason for leaving {self.at} out.',
                 "s  alone leaves it for later.",
             )
-        record_request(self.bench, Request(address=str(self.at), left_out=why))
+        request = Request(address=str(self.at), left_out=why)
+        return put_request(self.bench, request, self.at)
 
 
 def heading_of(bench: Bench, spot: Spot, gauge: str | None) -> heads.Heading:
@@ -107,7 +111,7 @@ def heading_of(bench: Bench, spot: Spot, gauge: str | None) -> heads.Heading:
     job = bench.job
     feature = job.layout.row(spot.tag, Feature)
     expected, said = _expected(bench, spot)
-    loose = sets_for(bench.assembly(), spot) if is_placed(bench, spot) else []
+    tight = bench.tight_for(spot) if is_placed(bench, spot) else []
     return heads.Heading(
         tag=feature.tag,
         title=visible(feature.title),
@@ -115,7 +119,7 @@ def heading_of(bench: Bench, spot: Spot, gauge: str | None) -> heads.Heading:
         gauge=gauge,
         expected=expected,
         how=visible(feature.how or ""),
-        tight=tuple(called(job.layout, s.row.tag, s.position) for s in loose),
+        tight=tuple(called(job.layout, s.row.tag, s.position) for s in tight),
         spoken=said,
     )
 
@@ -147,10 +151,8 @@ def _expected(bench: Bench, spot: Spot) -> tuple[str, str]:
             f"nominal {figures.amount(figure, typed.unit, draw=draw)}",
             f"nominal {heads.spoken_amount(figure, typed.unit)}",
         )
-    for result in bench.fits:
-        if (result.fit.stack or "").strip().casefold() != spot.tag.casefold():
-            continue
-        if result.band is not None and set(result.position) <= set(spot.position):
-            limits = phrases.limits_shown(result, draw=draw)
-            return f"band of {result.tag} {limits}", f"band {phrases.limits_shown(result)}"
-    return "", ""
+    result = bench.direct_band(spot)
+    if result is None:
+        return "", ""
+    limits = phrases.limits_shown(result, draw=draw)
+    return f"band of {result.tag} {limits}", f"band {phrases.limits_shown(result)}"

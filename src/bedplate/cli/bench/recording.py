@@ -38,7 +38,7 @@ def request_for(bench: Bench, spot: Spot, *values: str) -> Request:
 def record_request(bench: Bench, request: Request) -> Recorded:
     """Record a request and say what it settles."""
     values = " ".join(request.values) or "left out"
-    act = Act((), f"{request.address} {values}")
+    act = Act((), f"{request.address} {values}", again=request.repeat == "again")
     recorded = bench.record(
         lambda job: readings_to_record(job, request, {}, bench.gauges.cabinet), act
     )

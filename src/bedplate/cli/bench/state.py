@@ -27,6 +27,7 @@ from bedplate.cli.store import Ledger, Recorded, clock
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import NO_LINE, AnyEntry, Reading, Strike, moment_text, stamped
 from bedplate.record.job import Job, extended
+from bedplate.record.sets import SetState
 
 LEAVES_FITS = frozenset({"fasteners", "proof", "step", "finding", "settled", "deferred"})
 """Kinds of entry by which no fit becomes another one."""
@@ -43,12 +44,14 @@ class Act:
         entries: their numbers.
         words: what was recorded, in a few words.
         spot: the address that was read, if one was.
+        again: whether that was a repeat.
         gauge: the gauge that was set, if one was.
     """
 
     entries: tuple[int, ...]
     words: str
     spot: Spot | None = None
+    again: bool = False
     gauge: str | None = None
 
 
@@ -92,8 +95,10 @@ class Bench:
         self.gauges = Choice(context.cabinet().gauges(), settings.usual_gauge)
         self.checks = Checks(read_interval(settings.zero_check_after))
         self._fits: list[FitResult] | None = None
+        self._bands: list[FitResult] = []
         self._assembly: tuple[object, Assembly] | None = None
         self._scope: frozenset[Spot] | None = None
+        self._once_more = False
 
     # ---- how it stands
 
@@ -106,8 +111,23 @@ class Bench:
     def fits(self) -> list[FitResult]:
         """Every fit as left; worked out again only after what can change one."""
         if self._fits is None:
-            self._fits = Assessment(self.job).all
+            self._fits = self._bands = Assessment(self.job).all
         return self._fits
+
+    def direct_band(self, spot: Spot) -> FitResult | None:
+        """Return a fit that is one feature by itself, with its band; of when all were last judged.
+
+        Only its band is to be read from it: that does not change from reading to reading.
+        """
+        for result in self._bands or self.fits:
+            alone = (result.fit.stack or "").strip().casefold() == spot.tag.casefold()
+            if alone and result.band is not None and set(result.position) <= set(spot.position):
+                return result
+        return None
+
+    def tight_for(self, spot: Spot) -> list[SetState]:
+        """Return the sets that must be tight for a reading."""
+        return sets_for(Assembly(self.job, (), clock()), spot)
 
     def assembly(self) -> Assembly:
         """Return the job as the rules of assembly see it: made anew when it has grown."""
@@ -124,10 +144,10 @@ class Bench:
 
     def keep_to(self, spots: Iterable[Spot]) -> None:
         """Ask for nothing but these addresses: those that are due, or all where none is."""
-        wanted = list(dict.fromkeys(spots))
-        due = set(self._due())
-        self._scope = frozenset([s for s in wanted if s in due] or wanted)
-        self.course.renew(self._scope)
+        wanted, due = frozenset(spots), set(self._due())
+        self._scope = wanted
+        self._once_more = not wanted & due
+        self.course.renew(wanted if self._once_more else wanted & due)
 
     @property
     def is_kept(self) -> bool:
@@ -156,11 +176,10 @@ class Bench:
 
     def renew(self) -> None:
         """Work out again what is due: after anything but a plain reading."""
-        due = self._due()
+        due = frozenset(self._due())
         if self._scope is not None:
-            read = {act.spot for act in self.run.acts}
-            due = [s for s in self._scope if s in due or (s not in read and not due)]
-        self.course.renew(due)
+            due = self._scope - self.course.seen if self._once_more else self._scope & due
+        self.course.renew(due, self.job.layout)
 
     # ---- the screen
 
@@ -174,13 +193,13 @@ class Bench:
     def out(self, lines: Iterable[str]) -> None:
         """Print lines of the answer."""
         screen = self.screen
-        for line in lines:
+        for line in _spoken_lines(lines, screen):
             screen.out(line)
 
     def err(self, lines: Iterable[str]) -> None:
         """Print lines that are not the answer: headings, questions, hints."""
         screen = self.screen
-        for line in lines:
+        for line in _spoken_lines(lines, screen):
             screen.err(line)
 
     def say(self, text: str) -> None:
@@ -265,3 +284,10 @@ class Bench:
         """Tell whether a fit is one of two ways to one quantity: measured, it settles both."""
         tag = result.tag.casefold()
         return any((fit.same_as or "").casefold() == tag for fit in self.job.sheet.fit)
+
+
+def _spoken_lines(lines: Iterable[str], screen: Screen) -> Iterable[str]:
+    """Return lines as they are; sentences for a voice are folded between words."""
+    if not (screen.plain and screen.terminal):
+        return lines
+    return [part for line in lines for part in heads.running(line, screen)] if lines else lines

@@ -108,7 +108,7 @@ class ZeroTask(Task):
         set_gauge(self.bench, self.gauge, text, self.standard.on)
         return None
 
-    def skip(self, why: str) -> None:
+    def skip(self, why: str) -> Task | None:
         """Leave the zero as it is, for as long as the settings say."""
         if why:
             raise NotUnderstoodError(
@@ -117,6 +117,7 @@ class ZeroTask(Task):
             )
         for name in (self.gauge, self.left):
             self.bench.checks.made(name, clock())
+        return None
 
 
 def set_gauge(bench: Bench, gauge: str, text: str, standard: str | None) -> None:
