@@ -87,6 +87,13 @@ def test_every_place_within_a_page_that_is_linked_is_there(page: Path) -> None:
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_test_that_a_page_names_is_there(page: Path) -> None:
+    text = page.read_text("utf-8")
+    for path in re.findall(r"(?<![\w/])tests/[\w/]+(?:\.py)?", text):
+        assert (ROOT / path).exists(), path
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_no_line_of_text_on_a_page_is_longer_than_99(page: Path) -> None:
     text = re.sub(r"^```.*?^```", "", page.read_text("utf-8"), flags=re.M | re.S)
     lines = [line for line in text.splitlines() if not line.startswith("|")]
