@@ -378,6 +378,31 @@ def test_more_fasteners_than_there_are_is_not_understood(cover: Shop) -> None:
     ]
 
 
+def test_a_set_without_a_number_is_moved_as_one() -> None:
+    shop = Shop('[[fasteners]]\ntag = "P"\nname = "Drain plug"\nlock = "wire"')
+    assert shop.said(lambda: shop.fasten("P", "removed", count=1)) == [
+        "Not recorded. The sheet does not say how many fasteners P has.",
+        "  For all of them:  bedplate fasten P removed",
+    ]
+    assert shop.said(lambda: shop.fasten("P", "locked")) == [
+        "Refused. P (drain plug) may not be locked: it is not tight.",
+        "  Type:  bedplate fasten P tight",
+    ]
+    shop.fasten("P", "tight")
+    shop.fasten("P", "locked")
+    shop.fasten("P", "again")
+    assert shop.set("P").count(TIGHT) == 1
+
+
+def test_a_set_half_off_is_not_tightened_again_as_a_whole(cover: Shop) -> None:
+    cover.fasten("N", "removed", count=1)
+    assert cover.said(lambda: cover.fasten("N", "again")) == [
+        "Refused. N (cover nuts) may not be tightened again: 1 of 4 is not tight.",
+        "  Type:  bedplate fasten N tight",
+    ]
+    cover.fasten("N", "again", count=3)
+
+
 def test_a_count_names_one_position(crank: Shop) -> None:
     assert crank.said(lambda: crank.fasten("M", "removed", count=1)) == [
         "Not recorded. M is 3 sets: 1 of which?",

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from bench_model import IN, OUT, SHEET, Ask, Bench, Verdict
+from bench_model import SHEET, Ask, Bench
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
@@ -37,8 +37,6 @@ OPENED = e.stamped(
     prev=e.NO_LINE,
 )
 AT = e.moment_text(START)
-TORQUES = {(1, "N", IN): "17 N*m", (1, "N", OUT): "19 N*m", (1, "M", IN): "30 N*m"}
-TORQUES |= {(1, "M", OUT): "99 N*m", (2, "M", IN): "60 N*m", (2, "M", OUT): "70 N*m"}
 WHERE = ("N", "N", "M.1", "M.2", "M")
 PLACES = ("body", "cap.1", "cap.2")
 PROOFS = ("SPIN", "FLOAT", "TURN.1", "TURN.2")
@@ -122,7 +120,7 @@ class AtTheBench(RuleBasedStateMachine):
         count=st.sampled_from((None, None, None, 1, 2, 3)),
         stage=st.sampled_from((None, 1, 1, 2)),
         trial=st.sampled_from((False, False, False, True)),
-        verdict=st.sampled_from((None, IN, IN, OUT)),
+        reached=st.sampled_from((None, 17, 19, 30, 60, 60, 70)),
     )
     def fasten(self, **told: Any) -> None:
         self._fasten(Ask(**told))
@@ -136,23 +134,13 @@ class AtTheBench(RuleBasedStateMachine):
         self._fasten(Ask(where, state, count))
 
     def _fasten(self, ask: Ask) -> None:
-        tag = ask.where[0]
-        at = {
-            nut.stage for s in self.model.named(ask.where) for nut in s.nuts if nut.at == "tight"
-        }
-        stage = ask.stage or (
-            max(at, default=2 if tag == "M" else 1) if ask.state == "again" else 0
-        )
-        value = TORQUES.get((stage or (2 if tag == "M" else 1), tag, str(ask.verdict)))
-        if value is None:
-            ask.verdict = None
         entry = e.Fasteners.model_validate(
             {
                 "set": ask.where,
                 "state": ask.state,
                 "count": ask.count,
                 "stage": ask.stage,
-                "value": value,
+                "value": f"{ask.reached} N*m" if ask.reached is not None else None,
                 "trial": ask.trial or None,
             }
         )
@@ -166,6 +154,14 @@ class AtTheBench(RuleBasedStateMachine):
             return
         for name, stock in Sets.of(self.job).stock.items():
             assert stock.left >= 0, (name, stock, held, entry)
+
+    @rule(reached=st.sampled_from((None, 17, 19, 19)), proved=st.booleans())
+    def tighten_again_and_lock(self, reached: int | None, proved: bool) -> None:
+        """Try what is most easily got wrong: the lock, right behind a move."""
+        self._fasten(Ask("N", "again", reached=reached))
+        if proved:
+            self.prove("SPIN", True)
+        self._fasten(Ask("N", "locked"))
 
     @rule(thing=st.sampled_from(("gasket", "washer", "bolt")), count=st.sampled_from((1, 2, 4)))
     def draw(self, thing: str, count: int) -> None:
@@ -266,8 +262,7 @@ class AtTheBench(RuleBasedStateMachine):
         kind = self.entries[n - 1].kind
         if self.ask(e.Strike(entry=n, why="slip")):
             known = {m for m, _, _ in self.model.readings} | set(self.model.widths)
-            self.model.readings = [r for r in self.model.readings if r[0] != n]
-            self.model.widths.pop(n, None)
+            self._unread(n)
             self.knows = self.knows and n in known and kind == "reading"
 
     @rule(picks=st.lists(st.sampled_from((0, 0, 0, 1, 2)), min_size=1, max_size=8))
@@ -290,14 +285,23 @@ class AtTheBench(RuleBasedStateMachine):
     def _type_fasten(self, where: str, state: str, *options: str) -> None:
         told = dict(zip(options[::2], options[1::2], strict=True))
         stage = int(told["--stage"]) if "--stage" in told else None
-        reached: Verdict | None = "in" if "--reached" in told else None
-        self._fasten(Ask(where, state, stage=stage, verdict=reached))
+        good = {"N": 17, "M": 30 if stage == 1 else 60}[where[0]]
+        reached = good if "--reached" in told else None
+        self._fasten(Ask(where, state, stage=stage, reached=reached))
 
     def _type_prove(self, proof: str, _word: str) -> None:
         self.prove(proof, True)
 
-    def _type_measure(self, _address: str, _value: str) -> None:
+    def _type_measure(self, _address: str, _value: str, *instead: str) -> None:
+        if instead:
+            for taken in list(self.job.standing(Spot("E"))):
+                assert self.ask(e.Strike(entry=taken.entry.n, why="slip"))
+                self._unread(taken.entry.n)
         self.read_float(2)
+
+    def _unread(self, n: int) -> None:
+        self.model.readings = [reading for reading in self.model.readings if reading[0] != n]
+        self.model.widths.pop(n, None)
 
     def _type_decide(self, place: str, *_why: str) -> None:
         self.decide(place, "reuse")

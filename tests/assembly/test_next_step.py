@@ -161,6 +161,38 @@ def test_what_is_held_is_not_asked_for_but_its_end_is() -> None:
     assert commands(shop) == [f"bedplate settle {n}"]
 
 
+def test_a_held_part_is_changed_once_it_is_back() -> None:
+    shop = Shop(CRANK)
+    shop.decide("rod.1", "rework")
+    assert "bedplate change rod.1 reworked" in commands(shop, "changed")
+    n = shop.defer("rod away", "grinder", "rod.1")
+    assert commands(shop, "changed") == []
+    assert f"bedplate settle {n}" in commands(shop, "deferred")
+
+
+def test_a_held_step_and_a_held_proof_are_not_asked_for() -> None:
+    shop = Shop('[[proof]]\ntag = "DRY"\ntext = "No leak"\n[[step]]\nid = "paint"\ntext = "Paint"')
+    assert commands(shop) == ["bedplate done paint", "bedplate prove DRY pass"]
+    shop.defer("rain", "Ben", "paint")
+    shop.defer("no water", "Ben", "DRY")
+    assert commands(shop) == ["bedplate settle 2", "bedplate settle 3"]
+
+
+def test_a_proof_by_a_fit_that_is_out_asks_for_its_remedy() -> None:
+    shop = Shop(CRANK)
+    for state in ("30 N*m", "60 N*m", "62 degree"):
+        stage = ("30 N*m", "60 N*m", "62 degree").index(state) + 1
+        shop.fasten("M", "tight", state, stage=stage)
+    shop.prove("TURN")
+    shop.fasten("M", "again")
+    shop.prove("TURN")
+    shop.read("EF", "0.32 mm")
+    assert "bedplate remedy EFL" in commands(shop, "remedy")
+    shop.fasten("M.1", "again")
+    shop.prove("TURN.1")
+    assert "bedplate measure EF VALUE --instead" in commands(shop, "reading")
+
+
 def test_a_wait_is_told_when_nothing_else_is_left() -> None:
     shop = Shop('[[step]]\nid = "seal"\ntext = "Sealant"\nwait = "12 h"')
     shop.done("seal")

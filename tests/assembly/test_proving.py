@@ -116,7 +116,7 @@ def test_readings_from_before_the_last_move_do_not_pass_a_proof(crank: Shop) -> 
     assert crank.said(lambda: crank.prove("FLOAT")) == [
         "Refused. FLOAT has not passed: EFL was not read since bolt M.3 was last moved "
         "(entry 3, 14:03).",
-        "  Type:  bedplate measure EF VALUE",
+        "  Type:  bedplate measure EF VALUE --instead",
     ]
 
 
@@ -133,7 +133,7 @@ def test_a_fit_that_is_out_does_not_pass_a_proof(crank: Shop) -> None:
     crank.read("EF", "0.32 mm")
     assert crank.said(lambda: crank.prove("FLOAT")) == [
         "Refused. FLOAT has not passed: EFL is out.",
-        "  Type:  bedplate measure EF VALUE",
+        "  Type:  bedplate remedy EFL",
     ]
 
 
@@ -189,7 +189,7 @@ def test_the_customer_is_whoever_the_job_names() -> None:
     assert shop.said(lambda: shop.prove("OWNER", by=ANN)) == [
         "Refused. OWNER asks for the customer (A. Owner), and Ann Fitter works on this job "
         "(entry 1).",
-        '  Type:  bedplate prove OWNER pass --by "CUSTOMER"',
+        "  Type:  bedplate prove OWNER pass --by CUSTOMER",
     ]
     shop.prove("OWNER", by="a. owner")
 
@@ -208,6 +208,31 @@ def test_a_customer_without_a_name_is_somebody_who_does_no_work_here() -> None:
 def test_an_owner_who_does_his_own_work_is_the_customer_too() -> None:
     shop = Shop(HANDS, customer=ANN)
     shop.prove("OWNER", by=ANN)
+
+
+def test_the_command_names_the_hand_that_is_asked_for() -> None:
+    shop = Shop(HANDS)
+    shop.prove("SECOND")
+    typed = {b.what: b.type for b in shop.blockers() if b.kind == "proof"}
+    assert typed == {
+        "SECOND": 'bedplate prove SECOND pass --by "SECOND HAND"',
+        "OWNER": "bedplate prove OWNER pass --by CUSTOMER",
+        "TWICE": "bedplate prove TWICE pass",
+        "THRICE": "bedplate prove THRICE pass",
+    }
+
+
+def test_a_fit_shown_to_a_second_hand_needs_both_and_the_fit() -> None:
+    toml = CRANK.replace('fit = "EFL"', 'fit = "EFL"\nhand = "another"')
+    shop = Shop(toml)
+    shop.read("EF", "0.12 mm")
+    assert "FLOAT has not passed" in shop.in_the_way("proof")
+    shop.prove("FLOAT")
+    shop.prove("FLOAT", by=BEN)
+    assert not [text for text in shop.in_the_way("proof") if text.startswith("FLOAT")]
+    shop.strike(2)
+    shop.read("EF", "0.32 mm")
+    assert "FLOAT has not passed: EFL is out" in shop.in_the_way("proof")
 
 
 def test_a_held_proof_may_not_be_made() -> None:

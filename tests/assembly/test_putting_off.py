@@ -9,6 +9,7 @@ from sheets import CRANK
 from shop import CET, Shop
 
 from bedplate.assembly.putting_off import time_of
+from bedplate.record.entries import Attachment
 
 
 @pytest.fixture
@@ -147,6 +148,13 @@ def test_what_goes_beyond_what_was_asked_waits_for_the_customer(crank: Shop) -> 
     assert crank.said(lambda: crank.settle(m))[0] == (
         f"Refused. Entry {m} (disposition) waits for nothing and asks for no answer."
     )
+
+
+def test_an_attachment_shows_something_on_the_sheet(crank: Shop) -> None:
+    photo = Attachment(file="a.jpg", name="web.jpg", sha256="0" * 64, place="crank")
+    crank.do(photo)
+    nowhere = photo.model_copy(update={"place": "piston"})
+    assert crank.said(lambda: crank.do(nowhere))[0] == ('Not recorded. There is no name "piston".')
 
 
 def test_none_is_nothing_drawn(crank: Shop) -> None:

@@ -110,6 +110,12 @@ def test_a_held_part_is_not_read(crank: Shop) -> None:
     )
 
 
+def test_what_holds_another_part_holds_no_reading(crank: Shop) -> None:
+    crank.defer("rods away", "grinder", "rod")
+    crank.defer("sums", "Ben")
+    crank.read("MJ.1", "59.99 mm")
+
+
 # ---- what is due
 
 

@@ -93,7 +93,7 @@ def test_the_proofs_that_hold_a_step_must_stand(crank: Shop) -> None:
     assert crank.said(lambda: crank.done("crank-in")) == [
         "Refused. Step crank-in is not done: FLOAT has not passed: EFL was not read since bolt "
         "M.3 was last moved (entry 7, 14:07).",
-        "  Type:  bedplate measure EF VALUE",
+        "  Type:  bedplate measure EF VALUE --instead",
     ]
 
 

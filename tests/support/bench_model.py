@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Literal
 
 SHEET = """
 unit = "mm"
@@ -70,10 +69,18 @@ leaves = { N = "locked", M = "tight" }
 hold = ["FLOAT", "TURN"]
 """
 
-IN, OUT = "in", "out"
-Verdict = Literal["in", "out"]
-BANDS = {("N", 1): True, ("M", 1): False, ("M", 2): True}
-"""Whether a stage is judged."""
+BANDS: dict[tuple[str, int], tuple[int, int] | None] = {
+    ("N", 1): (16, 18),
+    ("M", 1): None,
+    ("M", 2): (58, 62),
+}
+"""The torque of every stage; None for a setting to reach, which is not judged."""
+
+
+def is_out(tag: str, stage: int, reached: int | None) -> bool:
+    """Say whether what was reached is out of the limits of a stage."""
+    band = BANDS[tag, stage]
+    return band is not None and reached is not None and not band[0] <= reached <= band[1]
 
 
 @dataclass
@@ -98,7 +105,7 @@ class Ask:
     count: int | None = None
     stage: int | None = None
     trial: bool = False
-    verdict: Verdict | None = None
+    reached: int | None = None
 
 
 @dataclass
@@ -182,7 +189,7 @@ class Bench:
             return False
         if ask.stage is not None and (ask.stage > stages or ask.state not in ("tight", "again")):
             return False
-        if ask.verdict is not None and ask.state not in ("tight", "again"):
+        if ask.reached is not None and ask.state not in ("tight", "again"):
             return False
         if ask.state == "tight" and ask.stage is None and stages > 1 and not ask.trial:
             return False
@@ -243,7 +250,7 @@ class Bench:
             at = [s.stages if nut.at == "as found" else nut.stage for nut in nuts]
             if ask.stage is not None and any(stage != ask.stage for stage in at):
                 return False
-            return ask.verdict is not None or not any(nut.out for nut in tight)
+            return ask.reached is not None or not any(nut.out for nut in tight)
         if ask.state == "locked":
             if any(not s.full(nut) or nut.trial or nut.out for nut in nuts):
                 return False
@@ -300,10 +307,10 @@ class Bench:
         elif ask.state == "again":
             nut.stage = s.stages if nut.at == "as found" else nut.stage
             nut.at = "tight"
-            nut.out = ask.verdict == OUT and BANDS[s.tag, nut.stage]
+            nut.out = is_out(s.tag, nut.stage, ask.reached)
         elif ask.state == "tight":
             nut.at, nut.stage, nut.trial = "tight", ask.stage or s.stages, ask.trial
-            nut.out = ask.verdict == OUT and BANDS[s.tag, nut.stage]
+            nut.out = is_out(s.tag, nut.stage, ask.reached)
             if not ask.trial and not nut.real:
                 nut.real = True
                 if s.tag == "M":

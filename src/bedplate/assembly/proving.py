@@ -96,7 +96,7 @@ def _check_customer(assembly: Assembly, state: ProofState, by: str) -> None:
         raise RefusedError(
             f"Refused. {state.address} asks for the customer{named}, and {visible(by)} works on "
             f"this job (entry {own.n}).",
-            f'Type:  bedplate prove {state.address} pass --by "CUSTOMER"',
+            f"Type:  bedplate prove {state.address} pass --by CUSTOMER",
         )
 
 

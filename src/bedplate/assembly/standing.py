@@ -209,21 +209,24 @@ def _since(assembly: Assembly, last: Upset) -> str:
 def cure(assembly: Assembly, proof: ProofState) -> tuple[str, ...]:
     """Return the lines that say what would make a proof stand."""
     if proof.row.fit is not None and not fits_stand(proof.fits, proof.upset.n):
-        missing = [address for fit in proof.fits for address in fit.missing]
-        address = missing[0] if missing else _first_read(assembly, proof)
-        return (f"Type:  bedplate measure {address} VALUE",)
-    text = f"It asks for: {proof.row.text}" if proof.row.text else ""
-    lines = (text,) if text else ()
-    hand = '--by "SECOND HAND" ' if proof.state == BEGUN and proof.row.hand == "another" else ""
-    return (*lines, f"When it is so:  bedplate prove {proof.address} pass {hand}".rstrip())
+        return (f"Type:  {_fit_cure(assembly, proof)}",)
+    lines = (f"It asks for: {proof.row.text}",) if proof.row.text else ()
+    hand = ""
+    if proof.row.hand == "customer":
+        hand = " --by CUSTOMER"
+    elif proof.row.hand == "another" and proof.state == BEGUN:
+        hand = ' --by "SECOND HAND"'
+    return (*lines, f"When it is so:  bedplate prove {proof.address} pass{hand}")
 
 
-def _first_read(assembly: Assembly, proof: ProofState) -> str:
-    if not proof.fits:
-        return str(proof.row.fit)
-    fit = proof.fits[0]
-    old = next((n for n in fit.readings if n <= proof.upset.n), None)
-    entry = assembly.entry(old) if old is not None else None
+def _fit_cure(assembly: Assembly, proof: ProofState) -> str:
+    """Return the command that would bring the fit of a proof to pass."""
+    missing = next((address for fit in proof.fits for address in fit.missing), None)
+    if missing is not None:
+        return f"bedplate measure {missing} VALUE"
+    # A repeat would be averaged with what was read before, and so not be read since.
+    old = [n for fit in proof.fits for n in fit.readings if n <= proof.upset.n]
+    entry = assembly.entry(old[0]) if old else None
     if isinstance(entry, entries.Reading):
-        return entry.address
-    return str(assembly.rests_on(fit)[0])
+        return f"bedplate measure {entry.address} VALUE --instead"
+    return f"bedplate remedy {proof.row.fit}"

@@ -159,10 +159,8 @@ def toward_proof(assembly: Assembly, proof: ProofState) -> Action | None:
             return toward_set(assembly, state, TIGHT)
     command = cure(assembly, proof)[-1].partition(":  ")[2]
     if proof.row.fit is not None and not fits_stand(proof.fits, proof.upset.n):
-        failing = next((fit for fit in proof.fits if fit.measured and not fit.passes), None)
-        if failing is not None:
-            text = f"{proof.address} waits for {failing.address}, which is {failing.verdict}"
-            return Action("remedy", failing.address, text, f"bedplate remedy {failing.tag}")
-        return Action("reading", command.split()[2], lacks(assembly, proof), command)
+        _, word, about, *_ = command.split()
+        kind = "reading" if word == "measure" else word
+        return Action(kind, about, lacks(assembly, proof), command)
     text = title_of(assembly.layout, tag)
     return Action("proof", proof.address, f"prove {proof.address}: {text}", command)
