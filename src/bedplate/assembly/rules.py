@@ -58,7 +58,8 @@ def may(  # noqa: PLR0913 - the entry, the job, and all that is known from outsi
     Args:
         entry: the entry proposed, not stamped yet.
         job: the job as it stands.
-        fits: every fit at every position, as left.
+        fits: every fit at every position, as left; only fasteners, proofs, steps, concessions and
+            seals are asked about with them.
         now: the time, with its offset.
         by: whose hand.
         gauges_overdue: names of gauges that were used past their due date (a seal asks).
