@@ -91,7 +91,7 @@ class Readings:
         }
 
     def _gauges_named(self) -> Iterator[str]:
-        for reading in self.job.readings.values():
+        for reading in self.job.all_readings:  # a struck one too: a gauge may have been set on it
             yield from (name for name in split_gauge(reading.entry.gauge) if name)
         for setting in self.job.live(record.Setting):
             yield from (name for name in (setting.gauge, setting.in_) if name)
@@ -159,7 +159,8 @@ class Readings:
 
     def _temperature_factor(self, taken: Taken, unit: str) -> Fraction:
         entry = taken.entry
-        if entry.temp is None or dimension(unit) != "length":
+        known = self.job.layout.find(taken.spot.tag, "feature") is not None
+        if entry.temp is None or dimension(unit) != "length" or not known:
             return ONE
         part = read_temperature(entry.temp)
         gauge = read_temperature(entry.gauge_temp) if entry.gauge_temp else part

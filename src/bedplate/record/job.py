@@ -247,12 +247,25 @@ class Job:
             (spot,) = selection.spots
             on = self.resting_on(spot.tag, spot.position, spare=selection.mark is not None)
         except (NotUnderstoodError, ValueError) as lost:
-            spot = Spot(entry.address)
+            spot = self._named(entry.address)
             self._keep(Taken(entry, spot, ("lost", entry.n), stranded=str(lost)))
             return
         told = list(entry.on) if entry.on else on
         key = self._key(spot, told, spare=selection.mark is not None)
         self._keep(Taken(entry, spot, key, stranded=self._why_stranded(told, on)))
+
+    def _named(self, address: str) -> Spot:
+        """Return what an address that leads nowhere names: a feature, if there is one, and where.
+
+        Its feature still has that reading, which is live (its step counts, say).
+        """
+        head, _, station = address.partition("@")
+        tag, _, position = head.partition(".")
+        found = self.layout.find(tag, "feature")
+        if found is None:
+            return Spot(address)
+        names = (tuple(filter(None, text.split("/"))) for text in (position, station))
+        return Spot(found.name, *names)
 
     def _why_stranded(self, told: list[On], expected: list[On]) -> str | None:
         """Return why a reading stands on nothing, None if all it was taken on has been so.
