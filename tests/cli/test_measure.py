@@ -558,7 +558,7 @@ def test_one_reading_is_corrected_by_one_value(typist: Typist) -> None:
         ("missing", 2, "Which job? There is none here."),
         ("empty", 3, "Not read. pump.job.jsonl holds no whole entry: it was never begun, or is"),
         ("another's", 3, "Not read. pump.job.jsonl is no job of bedplate."),
-        ("a link", 3, "Not read. pump.job.jsonl is a link; a job is opened only where it is."),
+        ("a link", 3, "Not recorded. pump.job.jsonl is a link; a job is opened only where it is."),
     ],
 )
 def test_a_job_that_cannot_be_read_is_named(
@@ -577,7 +577,7 @@ def test_a_job_that_cannot_be_read_is_named(
 def test_a_folder_in_place_of_a_job_is_named(typist: Typist) -> None:
     typist.path.mkdir()
     assert typist.refused("measure D 1.0 --job pump.job.jsonl", 3)[0] == (
-        "Not read. pump.job.jsonl is a folder, no job file."
+        "Not recorded. pump.job.jsonl is a folder, no job file."
     )
 
 

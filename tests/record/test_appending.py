@@ -268,7 +268,7 @@ def test_a_full_disk_records_nothing_and_the_session_goes_on(
     assert caught.value.as_lines() == [
         "Not recorded. The disk is full: pump.job.jsonl is as it was, 3 entries.",
         "  Free some space and give the same command again.",
-        "  The reading you typed:  D 1.0032 in",
+        "  The reading you typed:  D 1.0032",
     ]
     assert len(kinds(path)) == 4
 
