@@ -123,7 +123,7 @@ CHAPTERS = (
     ),
     Chapter(
         "The page, and the signature",
-        ("summary", "~keep", "sign --role fitter", "status"),
+        ("summary --for customer", "~keep", "sign --role fitter", "status"),
     ),
 )
 
