@@ -19,15 +19,29 @@ from bedplate.metrology import figures
 from bedplate.metrology.axes import Shape, Spot
 from bedplate.metrology.error import Draw, Estimate, Gauge, combine, reading_draws
 from bedplate.metrology.judge import COARSE, Limits, judge, passes, word
-from bedplate.metrology.stack import parse_stack
+from bedplate.metrology.stack import Term, parse_stack
 from bedplate.sheet.model import Fit
 from bedplate.text import quoted
 from bedplate.units import Typed, convert, factor, read_limits, read_value, unit_named
 
+MOST_CHARACTERS = 4000
+"""Characters that a sum may have."""
+
+_NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d*[.,]?\d+(?:[.,]\d+)*)"
 _FIGURE = re.compile(
-    r"(?<![\w.])(?:\d+[ -]\d+/\d+|\d+/\d+|\d*[.,]?\d+)(?:\s*(?:[^\W\d_]|%|\")[^\s()+*/-]*)?"
+    rf"(?<![\w.])(?:{_NUMBER}?\.\.{_NUMBER}?|{_NUMBER})"
+    r"(?:\s*(?:[^\W\d_]|%|\")[^\s()+*/-]*)?"
 )
-_WHOLE = re.compile(r"\d+")
+_WHOLE = re.compile(r"(\d+)(?:\s*[^\W\d_]+)?")
+_WORD = re.compile(r"[^\W\d_]\w*")
+_TAG = re.compile(r"\br\d+\b")
+_IN_FIGURES = (
+    (" as a stack", ""),
+    ("; a stack is a sum", ""),
+    ("a tag", "a figure"),
+    ("a figure or a figure", "a figure"),
+)
+"""What is said of tags in a stack, said of figures in a sum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +50,7 @@ class _Parts:
 
     stack: str
     typed: dict[str, Typed]
+    texts: dict[str, str]
 
 
 def calculate(expression: str, band: str | None, gauge_error: str | None) -> FitResult:
@@ -50,11 +65,16 @@ def calculate(expression: str, band: str | None, gauge_error: str | None) -> Fit
     Raises:
         NotUnderstoodError: it cannot be read.
     """
-    unit = _common_unit(expression, band)
+    if len(expression) > MOST_CHARACTERS:
+        raise NotUnderstoodError(
+            f"Nothing worked out. A sum may have {MOST_CHARACTERS} characters, and this has "
+            f"{len(expression)}."
+        )
+    own = _typed_unit(expression)
+    unit = _plain(own) if own is not None else _unit_of_band(band)
     parts = _parts(expression, unit)
-    shapes = {tag: Shape(tag) for tag in parts.typed}
-    terms = parse_stack(parts.stack, shapes).terms
-    shown_in = read_limits(band, unit)[2] if band is not None else unit
+    terms = _terms(parts)
+    shown_in = read_limits(band, unit)[2] if band is not None else own or unit
     error = _gauge_error(gauge_error, unit, shown_in)
     total = combine(
         (term.coefficient, _estimate(n, parts.typed[term.tag], shown_in, error))
@@ -68,15 +88,18 @@ def calculate(expression: str, band: str | None, gauge_error: str | None) -> Fit
     )
 
 
-def _common_unit(expression: str, band: str | None) -> str:
-    """Return the unit that bare figures take: that of the others, else of the band's system."""
+def _typed_unit(expression: str) -> str | None:
+    """Return the unit of the first figure that has one."""
     for found in _FIGURE.finditer(expression):
         letters = found[0].lstrip("0123456789.,/- ").strip()
         if letters:
-            return _plain(unit_named(letters))
-    if band is not None:
-        return _plain(read_limits(band, "in")[2])
-    return "in"
+            return unit_named(letters)
+    return None
+
+
+def _unit_of_band(band: str | None) -> str:
+    """Return the unit of figures that all are bare: of the band's system, else inches."""
+    return "in" if band is None else _plain(read_limits(band, "in")[2])
 
 
 def _plain(unit: str) -> str:
@@ -86,14 +109,17 @@ def _plain(unit: str) -> str:
 
 def _parts(expression: str, unit: str) -> _Parts:
     typed: dict[str, Typed] = {}
+    texts: dict[str, str] = {}
 
     def named(found: re.Match[str]) -> str:
         before = expression[: found.start()].rstrip()[-1:]
         after = expression[found.end() :].lstrip()[:1]
-        if _WHOLE.fullmatch(found[0]) and (before in ("*", "/") or after == "*"):
-            return found[0]
+        count = _WHOLE.fullmatch(found[0])
+        # A unit behind a divisor is that of the whole sum: (48.043 - 47.990)/2 mm.
+        if count and (before in ("*", "/") or (after == "*" and count[1] == found[0])):
+            return count[1]
         tag = f"r{len(typed) + 1}"
-        typed[tag] = read_value(found[0], unit)
+        typed[tag], texts[tag] = read_value(found[0], unit), found[0]
         return tag
 
     stack = _FIGURE.sub(named, expression)
@@ -102,7 +128,23 @@ def _parts(expression: str, unit: str) -> _Parts:
             f"Nothing worked out. {quoted(expression)} has no figure.",
             'Type:  bedplate calc "1.0030 - 0.9979" --band 2..4thou',
         )
-    return _Parts(stack, typed)
+    if odd := _WORD.search(_TAG.sub("", stack)):
+        raise NotUnderstoodError(
+            f"Nothing worked out. {quoted(odd[0])} is no figure.",
+            'Type:  bedplate calc "1.0030 - 0.9979" --band 2..4thou',
+        )
+    return _Parts(stack, typed, texts)
+
+
+def _terms(parts: _Parts) -> Sequence[Term]:
+    """Return the terms of an expression; what is wrong with it is said in the figures typed."""
+    try:
+        return parse_stack(parts.stack, {tag: Shape(tag) for tag in parts.typed}).terms
+    except NotUnderstoodError as fault:
+        said = _TAG.sub(lambda tag: parts.texts[tag[0]], fault.message)
+        for word, ours in _IN_FIGURES:
+            said = said.replace(word, ours)
+        raise NotUnderstoodError(f"Nothing worked out. {said}") from None
 
 
 def _gauge_error(text: str | None, unit: str, shown_in: str) -> Fraction | None:

@@ -38,7 +38,8 @@ def calc(
         raise NotUnderstoodError(f"Nothing worked out. {fault.message}", *fault.hint) from None
     screen = context.screen()
     if screen.as_json:
-        screen.json({**context.document("calc"), "ok": result.passes, "fits": [as_row(result)]})
+        head = context.document("calc")
+        screen.json({**head, "ok": result.passes, "hot": None, "fits": [as_row(result)]})
         return 0 if result.passes else 1
     for line in show.calc_lines(result, screen):
         screen.out(line)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from bedplate.assess.result import FitResult
 from bedplate.cli.screen import Screen
-from bedplate.report import phrases, verdicts
+from bedplate.report import figures, phrases, verdicts
 from bedplate.report.phrases import fit_name, plain_sentence, said, sign, waiting
 
 
@@ -66,14 +66,21 @@ def _fit_line(result: FitResult, screen: Screen, width: int, value_width: int) -
     return [line, f"  {'':<{width}}  {drawn}"]
 
 
+def spoken(result: FitResult) -> str:
+    """Return a value with its doubt for a voice: ``5.1 thou, plus or minus 0.09``."""
+    value = f"{phrases.range_shown(result)} {figures.unit_word(result.unit)}"
+    doubt = f", plus or minus {phrases.uncertainty_shown(result)}" if result.variance else ""
+    return value + doubt
+
+
 def calc_lines(result: FitResult, screen: Screen) -> list[str]:
     """Return one sum: its value with its doubt, and the verdict where there is a band."""
     value = figure_shown(result, screen)
     if result.verdict == "no-band":
-        return [value]
+        return [f"{spoken(result)}." if screen.plain else value]
     phrase = screen.weighed(said(result), result.verdict)
     if screen.plain:
-        return [f"{said(result)}.", f"{value}.", f"Band {band_shown(result, screen)}."]
+        return [f"{said(result)}.", f"{spoken(result)}.", f"Band {band_shown(result, screen)}."]
     drawn = screen.tinted(band_line(result, screen), result.verdict)
     first = f"{value}   {phrase}"
     if screen.columns < 60:
