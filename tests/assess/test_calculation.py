@@ -9,7 +9,6 @@ import pytest
 from bedplate.assess.calculation import calculate
 from bedplate.errors import NotUnderstoodError
 
-
 F = Fraction
 
 
