@@ -1,0 +1,89 @@
+"""``remedy`` and ``match``: what would bring a fit in, and what goes where."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from typist import Typist
+
+PISTONS = """
+format = "bedplate-sheet/1"
+unit = "mm"
+source = "Invented handbook"
+[axes]
+cyl = ["1", "2", "3"]
+[[component]]
+id = "block"
+[[component]]
+id = "piston"
+positions = "cyl"
+[[feature]]
+tag = "B"
+of = "block"
+positions = "cyl"
+[[feature]]
+tag = "P"
+of = "piston"
+[[fit]]
+tag = "PC"
+stack = "B - P"
+band = { limits = "0.040..0.060 mm" }
+adjust = [{ feature = "B", make = "larger" }]
+"""
+
+
+def bored(typist: Typist) -> None:
+    Path("c.toml").write_text(PISTONS, "utf-8")
+    typist.type("open c --sheet c.toml")
+    for cylinder, bore, piston in (
+        ("1", "80.010", "79.950"), ("2", "80.000", "79.960"), ("3", "80.005", "79.940"),
+    ):  # fmt: skip
+        typist.type(f"measure B.{cylinder} {bore}")
+        typist.type(f"measure P.{cylinder} {piston}")
+
+
+def test_a_remedy_says_how_much_and_what_it_would_come_to(typist: Typist) -> None:
+    bored(typist)
+    answer = typist.type("remedy PC.2")
+    assert answer.code == 0
+    assert answer.out == ["B.2  0.010 mm larger", "  PC 2  0.050 +-0.0009 mm, in band"]
+
+
+def test_where_nothing_allowed_reaches_the_answer_is_no(typist: Typist) -> None:
+    bored(typist)
+    answer = typist.type("remedy PC.3")
+    assert answer.code == 1
+    assert answer.out == ["B.3  cannot be made larger so that PC 3 comes in."]
+
+
+def test_parts_and_a_spare_go_where_the_worst_is_least(typist: Typist) -> None:
+    bored(typist)
+    typist.type("change piston new --mark C")
+    typist.type("measure P.C 79.956")
+    before = Path("c.job.jsonl").read_bytes()
+    answer = typist.type("match PC --json")
+    document = json.loads("\n".join(answer.out))
+    assert [(place["position"], place["part"]) for place in document["places"]] == [
+        ("1", "piston.2"), ("2", "piston.1"), ("3", "C"),
+    ]  # fmt: skip
+    assert [place["deviation"] for place in document["places"]] == ["0", "0", "-0.001"]
+    assert Path("c.job.jsonl").read_bytes() == before
+
+
+def test_too_few_parts_are_said(typist: Typist) -> None:
+    Path("c.toml").write_text(PISTONS, "utf-8")
+    typist.type("open c --sheet c.toml")
+    for cylinder in "123":
+        typist.type(f"measure B.{cylinder} 80.000")
+    typist.type("measure P.1 79.950")
+    answer = typist.type("match PC")
+    assert answer.code == 2
+    assert answer.err[0] == "Nothing to match. 1 part measured for 3 places of PC."
+
+
+def test_an_unknown_fit_is_answered_with_the_nearest(typist: Typist) -> None:
+    bored(typist)
+    answer = typist.type("remedy PX")
+    assert answer.code == 2
+    assert answer.err == ['Nothing to say. There is no fit "PX".', "  Fits: PC"]
