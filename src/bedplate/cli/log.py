@@ -16,8 +16,8 @@ from bedplate.record.jobfile import read_bytes
 from bedplate.report.entry_words import when, words
 from bedplate.text import near_or_list, quoted, visible
 
-COLUMNS = (Column("n", align="right", head=True), Column("when", bare=True),
-           Column("by", bare=True), Column("entry", bare=True))  # fmt: skip
+COLUMNS = (Column("n", align="right", head=True), Column("when", head=True),
+           Column("by", head=True), Column("entry", bare=True))  # fmt: skip
 
 NAMING = ("address", "place", "component", "set", "proof", "step", "part", "holds", "back", "what",
           "gauge", "file", "name")  # fmt: skip
@@ -54,8 +54,10 @@ def log(
         lines = [json.loads(line) for n, line in enumerate(found.file.lines, 1) if n in numbers]
         screen.json({**context.document("log", found.name, found.job.last), "lines": lines})
         return
+    number = "entry {}" if screen.plain else "{}"
     rows = [
-        (str(entry.n), when(entry), visible(entry.by), _line(entry, found)) for entry in entries
+        (number.format(entry.n), when(entry), visible(entry.by), _line(entry, found))
+        for entry in entries
     ]
     for line in table(COLUMNS, rows, screen.width, plain=screen.plain):
         screen.out(line)

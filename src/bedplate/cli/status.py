@@ -17,6 +17,7 @@ from bedplate.cli import context
 from bedplate.cli.recorded import action_row
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import AtHand, at_hand, clock
+from bedplate.record.job import Job
 from bedplate.record.waiting import PutOff, Waiting
 from bedplate.seal.copies import find_copies
 from bedplate.text import counted, visible
@@ -89,12 +90,13 @@ def status() -> None:
     if screen.as_json:
         screen.json(document(found, stands))
         return
-    screen.out(title_line(found, stands))
-    _section(screen, "Next", _rows(stands.upcoming))
+    title = title_line(found, stands)
+    screen.out(", ".join(title.split("    ")) + "." if screen.plain else title)
+    _section(screen, "Next", _rows(found.job, stands.upcoming))
     if stands.moment is not None:
         where = f"In the way of the signature for {stands.moment}"
         clear = [("nothing", f"bedplate sign {_word(stands.moment)}")]
-        _section(screen, where, _rows(stands.in_the_way) or clear)
+        _section(screen, where, _rows(found.job, stands.in_the_way) or clear)
     rows = [
         (f'{item.n} "{visible(item.text)}"', f"until {visible(item.until)}")
         for item in stands.put_off
@@ -105,8 +107,8 @@ def status() -> None:
         screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
 
 
-def _rows(things: Sequence[Action | Blocker]) -> list[tuple[str, str]]:
-    """Return texts and commands; parts of one component without a decision share a line."""
+def _rows(job: Job, things: Sequence[Action | Blocker]) -> list[tuple[str, str]]:
+    """Return texts and commands; a component none of whose parts has a decision is one line."""
     undecided: dict[str, list[Action | Blocker]] = {}
     for thing in things:
         if thing.text.endswith("has no decision"):
@@ -115,7 +117,7 @@ def _rows(things: Sequence[Action | Blocker]) -> list[tuple[str, str]]:
     for thing in things:
         component = thing.what.partition(".")[0]
         alike = undecided.get(component, [])
-        if thing in alike and len(alike) > 1:
+        if thing in alike and len(alike) == len(job.places_named(component)) > 1:
             text = f"{component}: {len(alike)} have no decision"
             rows[text, f"bedplate decide {component} reuse --why REASON"] = None
         else:
@@ -143,10 +145,17 @@ def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> Non
     screen.out(f"{title}:" if screen.plain else title)
     width = screen.columns if screen.terminal else 80
     for text, what in rows[:MOST_SHOWN]:
-        for line in _two_columns(text, what, width):
+        lines = _spoken(text, what) if screen.plain else _two_columns(text, what, width)
+        for line in lines:
             screen.out(line)
     if len(rows) > MOST_SHOWN:
         screen.out(f"  and {len(rows) - MOST_SHOWN} more")
+
+
+def _spoken(text: str, what: str) -> list[str]:
+    """Return a thing to do for a voice: what, then what is typed for it."""
+    said = f"{text[:1].upper()}{text[1:]}."
+    return [said, f"Type: {what}"] if what.startswith("bedplate ") else [f"{said} {what}".strip()]
 
 
 def _two_columns(text: str, what: str, width: int) -> list[str]:
