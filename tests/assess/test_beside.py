@@ -86,6 +86,11 @@ def test_what_was_struck_or_belongs_to_an_earlier_life_is_no_neighbour(pump: Tin
     assert question(pump, "H.driver@c", "0.9990") is None
 
 
+def test_what_was_kept_though_questioned_is_no_measure_for_others(pump: Tiny) -> None:
+    pump.say("H.driver@a 0.9799")
+    assert question(pump, "H.driver@b", "0.9979") is None
+
+
 def test_values_of_one_answer_stand_beside_each_other(pump: Tiny) -> None:
     assert question(pump, "H.driver", "0.9980", "0.9979", "0.9930") == (
         "0.9930 is 4.9 thou under its neighbour @b (0.9979)"

@@ -141,7 +141,10 @@ class _Read:
 
 
 def _company(job: Job, new: NewValue, proposed: Sequence[AnyEntry]) -> Iterator[_Read]:
-    """Yield the readings at all stations of the feature, on the same parts in the same lives."""
+    """Yield the readings at all stations of the feature, on the same parts in the same lives.
+
+    One that was questioned itself and kept is no measure for others.
+    """
     struck = {entry.entry for entry in proposed if isinstance(entry, Strike)}
     unit = feature_unit(job, new.spot.tag)
     standing = job.standing_spare if new.spare else job.standing
@@ -151,7 +154,7 @@ def _company(job: Job, new: NewValue, proposed: Sequence[AnyEntry]) -> Iterator[
         here = [e for e in proposed if isinstance(e, Reading) and e.address == str(spot)]
         for entry in (*entries, *here):
             typed = read_value(entry.value, unit) if entry.value is not None else None
-            if typed is None or typed.two_ended or typed.low is None:
+            if typed is None or typed.two_ended or typed.low is None or entry.kept:
                 continue
             value = convert(typed.low, typed.unit, new.typed.unit)
             if entry.nominal is not None:

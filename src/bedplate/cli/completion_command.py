@@ -20,10 +20,26 @@ BASH = r"""_bedplate_complete() {
     COMPREPLY=( $(_TYPER_COMPLETE_ARGS="$line" _TYPER_COMPLETE_FISH_ACTION=get-args \
         _BEDPLATE_COMPLETE=complete_fish "$1" 2>/dev/null | cut -f1) )
     COMPREPLY=( "${COMPREPLY[@]#"$pre"}" )
-    [[ ${#COMPREPLY[@]} -eq 1 && "${COMPREPLY[0]}" == *@ ]] && compopt -o nospace
+    COMPREPLY=( "${COMPREPLY[@]// /\\ }" )
+    [[ ${#COMPREPLY[@]} -eq 1 && "${COMPREPLY[0]}" == *[@.=] ]] && compopt -o nospace
 }
 complete -o default -F _bedplate_complete bedplate"""
 """Ours: typer's own is not called at all for a word with an ``@`` in it (readline parts it)."""
+
+ZSH = r"""_bedplate_complete() {
+    local -a found open whole
+    found=("${(@f)$(_TYPER_COMPLETE_ARGS="${(j: :)words[1,CURRENT]}" \
+        _TYPER_COMPLETE_FISH_ACTION=get-args _BEDPLATE_COMPLETE=complete_fish \
+        "${words[1]}" 2>/dev/null)}")
+    found=("${(@)found%%$'\t'*}")
+    open=(${(M)found:#*[@.=]})                           # more is to be typed behind these
+    whole=(${found:#*[@.=]})
+    (( ${#open} )) && compadd -S '' -- $open
+    (( ${#whole} )) && compadd -- $whole
+    (( ${#open} + ${#whole} )) || _files
+}
+compdef _bedplate_complete bedplate"""
+"""Ours: typer's own puts a blank behind every word, also behind an address that goes on."""
 
 POWERSHELL = """Register-ArgumentCompleter -Native -CommandName bedplate -ScriptBlock {
     param($wordToComplete, $commandAst, $cursorPosition)
@@ -83,6 +99,8 @@ def script(shell: str) -> str:
     """Return the function of one shell of `WHERE`."""
     if shell == "bash":
         return BASH
+    if shell == "zsh":
+        return ZSH
     if shell == "powershell":
         return POWERSHELL
     from typer._completion_shared import get_completion_script  # noqa: PLC0415

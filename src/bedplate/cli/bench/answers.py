@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from bedplate.assess.taking import joined_values
 from bedplate.errors import NotUnderstoodError
-from bedplate.sheet.layout import Layout
+from bedplate.sheet.layout import Layout, Named
 from bedplate.text import nearest, quoted
 from bedplate.units import read_value
 
@@ -43,6 +43,13 @@ KEYS = (
     Key("?", "keys", "", "these keys"),
 )
 """All keys, in the order they are shown."""
+
+SAID_OF = {
+    "fasteners": ("removed", "fitted", "tight", "trial", "locked", "backed-off", "again"),
+    "proof": ("pass", "fail"),
+    "step": ("done",),
+}
+"""Words that may stand behind the address of what is no reading."""
 
 _BY_WORD = {key.letter: key for key in KEYS} | {key.word: key for key in KEYS}
 _MINUS = "-+\u2212\u2013"
@@ -83,22 +90,26 @@ def understood(text: str, layout: Layout) -> Answer:
     key = _BY_WORD.get(word.casefold())
     tag = word.partition("@")[0].partition(".")[0]
     named = layout.find(tag)
-    if key is not None and not (named and _means_address(key, word, rest)):
+    if key is not None and not (named and _means_address(key, named, word, rest)):
         return Answer("key", text, key=key.letter, rest=rest)
     if named is not None:
         return Answer("address", text, address=word, rest=rest)
     return Answer("unknown", text)
 
 
-def _means_address(key: Key, word: str, rest: str) -> bool:
-    """Tell whether a lone letter that is a tag too is meant as one: ``D 1.0031``, ``T 0.1250``.
+def _means_address(key: Key, named: Named, word: str, rest: str) -> bool:
+    """Tell whether a letter that is a tag too is meant as one: ``D``, ``d 1.003``, ``N removed``.
 
-    Behind a key that takes nothing, a value can only belong to an address; behind another, if
-    the letter is the tag's own capital.
+    Alone it is, typed as the sheet has it, unless that is how the key is typed. Before a value it
+    is too, or where the key takes nothing, and before a word that is said of such a thing; before
+    any other text it is the key.
     """
-    if not rest or not (rest[0].isdigit() or rest[0] in ".,+-"):
-        return False
-    return not key.takes or (word.isupper() and key.takes in ("WHY", "TEXT", "GAUGE"))
+    own = word == named.name and word != key.letter
+    if not rest:
+        return own
+    value = rest[0].isdigit() or rest[0] in f".,{_MINUS}"
+    said = rest.partition(" ")[0].casefold() in SAID_OF.get(named.noun, ())
+    return (value and (own or not key.takes)) or (said and own)
 
 
 def refuse_unknown(text: str, layout: Layout) -> NotUnderstoodError:

@@ -19,7 +19,7 @@ from bedplate.cli.bench.answers import values_in
 from bedplate.cli.bench.recording import is_placed, record_request, request_for, taken
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Question, Task
-from bedplate.errors import NotUnderstoodError
+from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Strike
 from bedplate.record.job import Job
@@ -37,11 +37,12 @@ def record_values(bench: Bench, pairs: Pairs) -> Task | None:
     for number, (spot, value) in enumerate(pairs, start=1):
         try:
             asked = _one_value(bench, spot, value, pairs[number:])
-        except NotUnderstoodError:
-            if pairs[number:]:
-                rest = "  ".join(text for _, text in pairs[number:])
-                bench.say(f"Not recorded either: {rest}")
-            raise
+        except (NotUnderstoodError, RefusedError) as error:
+            rest = "  ".join(text for _, text in pairs[number:])
+            if not rest:
+                raise
+            kind = RefusedError if isinstance(error, RefusedError) else NotUnderstoodError
+            raise kind(error.message, *error.hint, f"Nor was what followed: {rest}") from error
         if asked is not None:
             return asked
     return None
@@ -226,11 +227,6 @@ class ReadBefore(Question):
             return record_values(self.bench, [(self.at, text)])
         asked = put_request(self.bench, replace(self.request, repeat=way), self.at, self.rest)
         return asked or (record_values(self.bench, self.rest) if self.rest else None)
-
-    def skip(self, why: str) -> Task | None:
-        """Record nothing."""
-        self.bench.course.skip(self.at)
-        return super().skip(why)
 
 
 class Comma(Question):

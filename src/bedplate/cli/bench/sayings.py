@@ -97,12 +97,13 @@ def ended(bench: Bench, walk: Walk) -> None:
         bench.err(heads.running(text, screen, "", "  "))
     elif bench.is_kept:
         bench.err(["All that was asked for is in."])
-    first = walk.stopped or next(iter(walk.remaining()), None)
+    first = walk.stopped or walk.remaining()
     if first is None:
         bench.err(["Nothing is left to do."])
     elif screen.plain:
         bench.err([f"Next: {first.text}.", first.type])
-    elif heads.is_narrow(screen):
-        bench.err([*heads.running(f"next: {first.text}", screen, "", "  "), f"  {first.type}"])
     else:
-        bench.err(heads.two_ends(f"next: {first.text}", first.type, heads.room(screen)))
+        text = f"next: {first.text}"
+        lines = heads.two_ends(text, first.type, heads.room(screen))
+        apart = [*heads.running(text, screen, "", "  "), f"   {first.type}"]
+        bench.err(lines if len(lines) == 1 else apart)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bedplate.cli.bench import sayings
 from bedplate.cli.bench.answers import Answer, refuse_unknown, understood
 from bedplate.cli.bench.checks import is_set_for, standard_of
@@ -17,6 +19,10 @@ from bedplate.errors import BedplateError, NotUnderstoodError, RefusedError
 
 LOOKING = "dgtn?"
 """Keys that leave a question as it is: they look, or say something beside it."""
+
+
+COMMAND_LINE = re.compile(r"bedplate | --[a-z]")
+"""What tells a hint that is typed into a shell, and not here."""
 
 
 class Session:
@@ -157,6 +163,6 @@ class Session:
             raise kind(error.message, *filter(None, error.hint), where) from error
         self._shown = "" if self.asked is not None else self._shown
         # A command line is not what is typed here: the prompt that follows is.
-        hints = [hint for hint in error.hint if hint and "bedplate " not in hint]
+        hints = [hint for hint in error.hint if hint and not COMMAND_LINE.search(hint)]
         for text in (*error.message.split("\n"), *hints):
             bench.say(text)

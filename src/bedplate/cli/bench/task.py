@@ -82,6 +82,13 @@ class Task:
 class Question(Task):
     """What stands in the way of recording; any other answer than its own leaves it."""
 
+    def skip(self, why: str) -> Task | None:
+        """Record nothing, and leave what was asked about for later."""
+        super().skip(why)
+        if self.spot is not None:
+            self.bench.course.skip(self.spot)
+        return None
+
     def keep(self) -> Task | None:
         """Take what was questioned as it is.
 

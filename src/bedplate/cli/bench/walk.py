@@ -107,10 +107,15 @@ class Walk:
                 return task
         return None
 
-    def remaining(self) -> list[Action]:
-        """Return what is still to do that is not asked for at the bench."""
+    def remaining(self) -> Action | None:
+        """Return what is to do next when nothing more is asked for here; None where all is done.
+
+        What is done elsewhere comes before what was only left for another time.
+        """
         actions = next_actions(self.bench.job, self.bench.fits, clock())
-        return [action for action in actions if action.kind not in WALKED]
+        elsewhere = (action for action in actions if action.kind not in WALKED)
+        first = next(iter(actions), None)
+        return first if self.bench.is_kept else next(elsewhere, first)
 
     def open_strip(self) -> list[str]:
         """Return the steps of the strip that are not recorded as done, and could be."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bedplate.assess.gauges import described
-from bedplate.assess.limits import nominal_text
+from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.setting import setting_to_record
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.checks import Standard, ago, offset_of, read_shown
@@ -15,6 +15,7 @@ from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Setting
 from bedplate.record.job import Job
 from bedplate.text import visible
+from bedplate.units import system
 
 ON_WHAT = "What it stands on goes behind it:  1.0001 on 1in   or   0 on H.driver@a in mic1"
 
@@ -80,23 +81,28 @@ class ZeroTask(Task):
     def _free(self, since: str) -> tuple[list[str], str]:
         """Return the question about a gauge whose standard nothing says."""
         screen = self.bench.screen
-        form = f"0 on {self._size}"
-        what = f"set it for {self.at.tag}: what it shows, and on what"
+        what, forms = self._what
         if screen.plain:
-            told = f"Gauge {self.gauge}: {what}; {since}. It reads like {form} in mic1."
+            told = f"Gauge {self.gauge}: {what}; {since}. It reads like {', or '.join(forms)}."
             return [told], f"{self.gauge}, or s to skip: "
         if heads.is_narrow(screen):
-            lines = heads.running(f"{self.gauge}: {what}, as  {form}", screen, "", "  ")
+            lines = heads.running(f"{self.gauge}: {what}, as  {forms[0]}", screen, "", "  ")
             return [*lines, *heads.running(since, screen, "  ")], f"{self.gauge} > "
         lines = heads.running(f"{self.gauge}: {what} ({since})", screen, "", "  ")
-        lines.append(f"  it reads like  {form}   or   {form} in mic1   or   0 on {self.at}")
+        lines += heads.running(f"it reads like  {'   or   '.join(forms)}", screen, "  ")
         return lines, f"  {self.gauge} > "
 
     @property
-    def _size(self) -> str:
-        """Return a size it could be set on: the nominal of what is read next."""
+    def _what(self) -> tuple[str, tuple[str, ...]]:
+        """Return what is asked for, and how it is typed."""
+        if not self.standard.differences:
+            metric = system(feature_unit(self.bench.job, self.at.tag)) != "inch"
+            size = "25.001 on 25mm" if metric else "1.0001 on 1in"
+            return "zero check: what it shows, and on what", ("0 on 0", size)
         text = nominal_text(self.bench.job, self.at)
-        return "1in" if text is None else text.replace(" ", "")
+        size = f"0 on {'1in' if text is None else text.replace(' ', '')}"
+        what = f"set it for {self.at.tag}: what it shows, and on what"
+        return what, (size, f"{size} in mic1", f"0 on {self.at}")
 
     def take(self, text: str) -> Task | None:
         """Record what the gauge showed."""
