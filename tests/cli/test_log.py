@@ -78,7 +78,8 @@ def test_what_no_entry_is_about_is_refused(written: Typist) -> None:
         "  Nearest: H.idler@b, H.idler@a, gear.idler",
     ]
     assert written.refused("log 99")[0] == 'Nothing shown. No entry is about "99".'
-    assert written.refused("log \u0662")[0] == 'Nothing shown. No entry is about "\u0662".'
+    assert written.refused("log ٢")[0] == 'Nothing shown. No entry is about "٢".'
+    assert written.refused("log ²")[0] == 'Nothing shown. No entry is about "²".'
 
 
 def test_raw_is_the_lines_of_the_file(written: Typist) -> None:

@@ -71,7 +71,7 @@ def _line(entry: AnyEntry, found: AtHand) -> str:
 
 def _is_about(entry: AnyEntry, what: str) -> bool:
     wanted = what.casefold()
-    if wanted.isdigit():
+    if wanted.isascii() and wanted.isdigit():
         return entry.n == int(wanted[:20]) or getattr(entry, "entry", None) == int(wanted[:20])
     if wanted == entry.kind:
         return True
