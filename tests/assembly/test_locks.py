@@ -394,13 +394,17 @@ def test_a_set_without_a_number_is_moved_as_one() -> None:
     assert shop.set("P").count(TIGHT) == 1
 
 
-def test_a_set_half_off_is_not_tightened_again_as_a_whole(cover: Shop) -> None:
+def test_of_a_set_half_off_what_is_on_is_tightened_again(cover: Shop) -> None:
     cover.fasten("N", "removed", count=1)
-    assert cover.said(lambda: cover.fasten("N", "again")) == [
-        "Refused. N (cover nuts) may not be tightened again: 1 of 4 is not tight.",
-        "  Type:  bedplate fasten N tight",
-    ]
-    cover.fasten("N", "again", count=3)
+    cover.fasten("N", "again", "17 lbf*ft")
+    assert (cover.set("N").count(TIGHT), cover.set("N").is_tight) == (3, False)
+
+
+def test_only_bolts_at_a_stage_are_tightened_again_to_it(crank: Shop) -> None:
+    crank.fasten("M.1", "tight", "30 N*m", stage=1)
+    crank.fasten("M.1", "tight", "70 N*m", stage=2, count=1)
+    crank.fasten("M.1", "again", "60 N*m", stage=2)
+    assert sorted((f.stage, f.entry) for f in crank.set("M", "1").fasteners) == [(1, 2), (2, 4)]
 
 
 def test_a_count_names_one_position(crank: Shop) -> None:

@@ -234,6 +234,10 @@ class Bench:
             if nut.at == "tight":
                 return nut.stage < target and nut.trial == ask.trial
             return nut.at != "locked"
+        if ask.state == "again" and ask.stage is not None:
+            at = nut.stage if nut.at == "tight" else s.stages
+            if at != ask.stage:
+                return False
         return nut.at in ("tight", "as found", "locked")
 
     def _may(self, s: Set, nuts: list[Nut], ask: Ask) -> bool:
@@ -242,14 +246,9 @@ class Bench:
         if ask.state == "tight":
             return self._may_tighten(s, nuts, ask)
         if ask.state == "again":
-            if ask.count is None and any(nut.at in ("fitted", "removed") for nut in s.nuts):
-                return False
             if s.tag == "N" and any(nut.at == "locked" for nut in nuts):
                 return False
             tight = [nut for nut in nuts if nut.at == "tight"]
-            at = [s.stages if nut.at == "as found" else nut.stage for nut in nuts]
-            if ask.stage is not None and any(stage != ask.stage for stage in at):
-                return False
             return ask.reached is not None or not any(nut.out for nut in tight)
         if ask.state == "locked":
             if any(not s.full(nut) or nut.trial or nut.out for nut in nuts):

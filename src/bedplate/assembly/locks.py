@@ -123,6 +123,12 @@ def _nothing_to_do(move: _Move) -> RefusedError:
     if entry.state == "tight":
         _refuse_mixing(move)
         return _cannot_tighten(move)
+    if entry.state == "again" and state.count(AS_FOUND, TIGHT, LOCKED):
+        stage = last.stage or state.stages
+        return move.refused(
+            f"it is at stage {stage}, not at stage {entry.stage}{move.since(last)}",
+            f"Type:  {move.typed(f'again --stage {stage}')}",
+        )
     if entry.state in ("backed-off", "again"):
         return move.not_tight(state.fasteners)
     if entry.state == "fitted" and state.clamps:
@@ -184,9 +190,6 @@ def _refuse_mixing(move: _Move) -> None:
 
 def _again(move: _Move) -> None:
     state, entry = move.state, move.entry
-    loose = [f for f in state.fasteners if f.state not in (AS_FOUND, TIGHT, LOCKED)]
-    if loose and entry.count is None:
-        raise move.not_tight(loose)
     spent = (state.row.spends or {}).get("locked")
     locked = next((f for f in move.chosen if f.state == LOCKED), None)
     if spent and locked is not None:
@@ -194,14 +197,6 @@ def _again(move: _Move) -> None:
             f"it is locked{move.since(locked)}, and {_things(spent)} would have to be opened",
             f"Type:  {move.typed('backed-off')}",
         )
-    for fastener in move.chosen:
-        # As found it is taken to be at its last stage.
-        stage = fastener.stage if fastener.entry else state.stages
-        if entry.stage not in (None, stage):
-            raise move.refused(
-                f"it is at stage {stage}, not at stage {entry.stage}{move.since(fastener)}",
-                f"Type:  {move.typed(f'again --stage {stage}')}",
-            )
     if entry.value is None:
         _refuse_out(move)
 

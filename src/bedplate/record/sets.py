@@ -273,8 +273,12 @@ def _to_backed_off(
     return (ranks[fastener.state], fastener.stage) if fastener.state in ranks else None
 
 
-def _to_again(_state: SetState, fastener: Fastener, _entry: Fasteners) -> tuple[int, int] | None:
+def _to_again(state: SetState, fastener: Fastener, entry: Fasteners) -> tuple[int, int] | None:
     ranks = {TIGHT: 0, AS_FOUND: 1, LOCKED: 2}
+    # As found it is taken to be at its last stage.
+    stage = fastener.stage if fastener.state == TIGHT else state.stages
+    if entry.stage not in (None, stage):
+        return None
     return (ranks[fastener.state], fastener.entry) if fastener.state in ranks else None
 
 
