@@ -1,0 +1,98 @@
+"""``fasten``, ``prove``, ``done`` and ``use`` as they are typed."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from typist import Typist
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture
+def pump(typist: Typist) -> Typist:
+    """Return somebody beside a pump that is about to be stripped."""
+    shutil.copyfile(EXAMPLES / "transfer-pump.toml", "transfer-pump.toml")
+    typist.type("open pump --sheet transfer-pump.toml")
+    return typist
+
+
+def test_fasteners_are_counted_and_the_caution_comes_first(pump: Typist) -> None:
+    assert pump.type("fasten").out == ["N  4 of 4 as found"]
+    answer = pump.type("fasten N removed --count 2")
+    assert answer.out == ["entry 2   N removed, 2"]
+    assert answer.err[0] == (
+        "CAUTION  The cover is spring loaded: keep a hand on it as the last nut comes off."
+    )
+    assert pump.type("fasten").out == ["N  2 of 4 as found, 2 of 4 removed"]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            "fasten N loose",
+            ['Not recorded. "loose" is no state of fasteners.',
+             "  They are:  removed, fitted, tight, locked, backed-off, again"],
+        ),
+        ("fasten N tight --count x", ['Not recorded. --count takes a whole number, not "x".']),
+        (
+            "fasten X tight",
+            ['Not recorded. There is no set of fasteners "X".', "  There are: N"],
+        ),
+        (
+            "prove SPIN maybe",
+            ['Not recorded. "maybe" is neither pass nor fail.',
+             "  Type:  bedplate prove SPIN pass"],
+        ),
+        (
+            "done drain --undone",
+            ["Not recorded. Undoing a step needs its reason.",
+             '  Type:  bedplate done drain --undone --why "..."'],
+        ),
+        ("use gasket --count 0", ['Not recorded. --count takes a whole number, not "0".']),
+    ],
+)  # fmt: skip
+def test_what_is_not_understood_is_not_recorded(pump: Typist, line: str, said: list[str]) -> None:
+    before = Path("pump.job.jsonl").read_bytes()
+    answer = pump.type(line)
+    assert (answer.out, answer.err, answer.code) == ([], said, 2)
+    assert Path("pump.job.jsonl").read_bytes() == before
+
+
+def test_a_lock_waits_for_its_proof_and_a_spent_washer_is_not_used_again(pump: Typist) -> None:
+    for line in (
+        "fasten N removed", "use gasket", 'use "tab washer" --count 4',
+        "fasten N tight --reached 17",
+    ):  # fmt: skip
+        assert pump.type(line).code == 0
+    refused = pump.type("fasten N locked")
+    assert refused.code == 1
+    assert refused.err[1].startswith("Refused. N (cover nuts) may not be locked: SPIN has not")
+    assert pump.type("prove SPIN pass").out == ["entry 6   SPIN passed"]
+    assert pump.type("fasten N locked").out == ["entry 7   N locked"]
+    assert pump.type("fasten N backed-off --count 1").code == 0
+    assert pump.type("fasten N tight --count 1 --reached 17").code == 0
+    assert pump.type("prove SPIN pass").code == 0
+    spent = pump.type("fasten N locked")
+    assert spent.code == 1
+    assert "tab washer" in " ".join(spent.err)
+    assert "  Type:  bedplate use" in spent.err[-1]
+
+
+def test_a_torque_out_of_its_limits_is_recorded_and_in_the_way(pump: Typist) -> None:
+    for line in ("fasten N removed", "use gasket", "fasten N tight --reached 21"):
+        assert pump.type(line).code == 0
+    blockers = pump.document("status")["blockers"]
+    assert any(blocker["kind"] == "fasteners" and "21" in blocker["text"] for blocker in blockers)
+
+
+def test_done_alone_says_what_is_next(pump: Typist) -> None:
+    assert pump.type("done").out == [
+        "next: shut the fuel cock, drain and label the pipes",
+        "   bedplate done drain",
+    ]
+    assert pump.type("done drain").out == ["entry 2   step drain done"]
+    assert pump.type("done lock").code == 1

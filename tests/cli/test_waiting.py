@@ -1,0 +1,82 @@
+"""``inspect``, ``defer``, ``settle`` and ``concede`` as they are typed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from typist import PUMP, Typist
+
+
+@pytest.fixture
+def pump(typist: Typist) -> Typist:
+    """Return somebody beside a pump that has nothing recorded yet."""
+    Path("pump.toml").write_text(PUMP, "utf-8")
+    typist.type("open pump --sheet pump.toml")
+    return typist
+
+
+def test_a_finding_says_where_how_grave_and_how_it_was_judged(pump: Typist) -> None:
+    line = 'inspect gear.idler "pitted flank" --severity reject --how fingernail'
+    assert pump.type(line).out == ["entry 2   reject on gear.idler: pitted flank, by fingernail"]
+    assert any(b["kind"] == "finding" for b in pump.document("status")["blockers"])
+    assert pump.type('settle 2 --how "gear goes"').code == 0
+    assert not any(b["kind"] == "finding" for b in pump.document("status")["blockers"])
+
+
+def test_what_is_put_off_stays_in_sight_until_it_is_settled(pump: Typist) -> None:
+    line = 'defer "retorque cover" --until "FIRST RUN" --why settles'
+    assert pump.type(line).out == [
+        'entry 2   put off: "retorque cover" until first run, because settles'
+    ]
+    assert pump.document("status")["deferred"] == [
+        {"entry": 2, "text": "retorque cover", "until": "first run", "holds": None}
+    ]
+    assert pump.type("settle 2").out == ["entry 3   settles 2"]
+    assert pump.document("status")["deferred"] == []
+
+
+@pytest.mark.parametrize(
+    ("line", "said", "code"),
+    [
+        (
+            "inspect body x --severity bad",
+            ['Not recorded. "bad" is no severity.', "  They are:  note, watch, reject"],
+            2,
+        ),
+        ("inspect bdoy x", ['Not recorded. There is no name "bdoy".', "  Nearest: body"], 2),
+        (
+            "defer retorque",
+            ["Not recorded. What is put off needs what it waits for.",
+             '  Type:  bedplate defer "retorque" --until "first run" --why "..."'],
+            2,
+        ),
+        (
+            "settle 99",
+            ['Not recorded. There is no entry "99"; the last is 1.', "  See them:  bedplate log"],
+            2,
+        ),
+        (
+            "concede EC.idler",
+            ["Not recorded. A concession needs who accepts it, and why.",
+             '  Type:  bedplate concede EC.idler --accepted-by NAME --why "..."'],
+            2,
+        ),
+    ],
+)  # fmt: skip
+def test_what_is_not_understood_is_not_recorded(
+    pump: Typist, line: str, said: list[str], code: int
+) -> None:
+    before = Path("pump.job.jsonl").read_bytes()
+    answer = pump.type(line)
+    assert (answer.out, answer.err, answer.code) == ([], said, code)
+    assert Path("pump.job.jsonl").read_bytes() == before
+
+
+def test_a_concession_lifts_the_one_thing_it_names(pump: Typist) -> None:
+    pump.type("measure BL 9thou")
+    assert "LASH" in [b["what"] for b in pump.document("status")["blockers"]]
+    answer = pump.type('concede LASH --accepted-by "A. Owner" --why "sold after the season"')
+    assert answer.code == 0
+    assert "LASH" not in [b["what"] for b in pump.document("status")["blockers"]]
+    assert pump.type("check LASH").code == 1
