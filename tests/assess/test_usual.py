@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from tiny import Tiny
+
 from bedplate.assess.usual import usual_gauge
 from bedplate.metrology.axes import Spot
-from tiny import Tiny
 
 SHEET = """
 unit = "in"
