@@ -40,7 +40,10 @@ def test_a_pump_is_described_from_nothing(begun: Typist) -> None:
         {"id": "body", "material": "bronze"},
         {"id": "gear", "positions": "gear"},
     ]
-    assert begun.entries[-1]["sheet"]["axes"] == {"gear": ["driver", "idler"]}
+    assert begun.entries[-1]["sheet"]["axes"] == {
+        "gear": ["driver", "idler"],
+        "H": ["a", "b"],
+    }
     begun.done("measure D 1.0030", "measure H.idler 0.9979 0.9978")
     assert begun.document("check EC.idler", 1)["fits"][0]["verdict"] == "out"
 
