@@ -28,6 +28,9 @@ TIMES_THEIR_RANGE = 4
 WIDTHS_OUTSIDE = 10
 """How many widths of its band a value without a nominal may lie outside."""
 
+SAME = {"": "nominal", " the nearer limit": "at the limit"}
+"""How a guess lies that lies just where a value was expected, by what is said beside others."""
+
 _FIGURE = re.compile(r"[0-9]*[.,]?[0-9]+")
 
 
@@ -201,8 +204,9 @@ def _guessed(typed: Typed, text: str, middle: Fraction, allowed: Fraction, besid
         return Doubt(text)
     *_, guess, value, instead = min(found)
     rest = value - middle
-    then = f"{deviation(rest, typed.unit)}{beside}" if rest or not beside else "the same"
-    return Doubt(text, guess, instead, then)
+    if not rest:
+        return Doubt(text, guess, instead, SAME.get(beside, "the same"))
+    return Doubt(text, guess, instead, f"{deviation(rest, typed.unit)}{beside}")
 
 
 def _allowed(unit: str, nominal: Fraction) -> Fraction:

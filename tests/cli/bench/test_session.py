@@ -42,6 +42,8 @@ def test_readings_are_asked_for_in_the_order_of_the_sheet(sit: Sit, small: Path)
         "       LASH  6.0 +-0.58 thou  in band  4 |-------==o===-------| 8",
         "All readings are in.  3 of 3 clearances in band.",
         "next: body has no decision             bedplate decide body reuse --why REASON",
+        "  b takes back, an address goes there, q ends >",
+        "Stopped. 7 entries kept, nothing half written.",
     ]
     assert seen.code == 0
     assert read_at(small) == {
@@ -92,6 +94,28 @@ def test_another_session_goes_on_at_the_next_reading_due(sit: Sit, small: Path) 
         "  no gauge: only the last digit typed counts as doubt",
         "  @a   > 0.9999",
         "  @b   > q",
+    ]
+
+
+def test_the_last_reading_can_be_taken_back_too(sit: Sit, small: Path) -> None:
+    seen = sit(*VALUES[:-1], "16 thou", "", "x", "b", "6 thou", "q")
+    assert seen.after("16 thou")[1:] == [
+        "       LASH  16.0 +-0.58 thou  OUT, high by 8.0  4 |--------------------| 8  X",
+        "All readings are in.  2 of 3 clearances in band, 1 not.",
+        "next: LASH is out of band, high                           bedplate remedy LASH",
+        "  b takes back, an address goes there, q ends >",
+        "  b takes back, an address goes there, q ends > x",
+        '       Not recorded. "x" is neither a value, a key nor an address.',
+        "       ?  shows the keys.",
+        "  b takes back, an address goes there, q ends > b",
+        "       struck entry 7 (BL 16 thou, slip at the bench)",
+        "BL backlash                                           band of LASH 4 to 8 thou",
+        "  how: Dial on the pitch circle",
+        "  BL   > 6 thou",
+        "       LASH  6.0 +-0.58 thou  in band  4 |-------==o===-------| 8",
+        "next: body has no decision             bedplate decide body reuse --why REASON",
+        "  b takes back, an address goes there, q ends > q",
+        "Stopped. 9 entries kept, nothing half written.",
     ]
 
 
@@ -206,7 +230,7 @@ def test_what_is_no_value_no_key_and_no_address_is_told_so(sit: Sit, small: Path
 def test_some_places_only_are_asked_for_if_they_are_named(sit: Sit, small: Path) -> None:
     seen = sit("1.0001", "1.0000", words=("H.driver",))
     assert seen.lines[0].startswith("job    2 readings due")
-    assert seen.lines[-2:] == [
+    assert seen.lines[-4:-2] == [
         "All that was asked for is in.",
         "next: measure D (bore depth)                          bedplate measure D VALUE",
     ]

@@ -182,7 +182,8 @@ class ProofTask(Typed):
                 return f"{state.address} is locked"
         for step in self.bench.job.sheet.step:
             if any(name.casefold() == tag for name in step.hold or ()):
-                return f"step {step.id} is done"
+                places = assembly.agreeing(step.id, wanted)
+                return f"step {joined(step.id, places[0] if len(places) == 1 else ())} is done"
         return ""
 
     def said(self, word: str, rest: str) -> None:

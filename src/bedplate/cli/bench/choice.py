@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from bedplate.assess.limits import feature_unit
+from bedplate.assess.limits import feature_unit, nominal_of
 from bedplate.assess.usual import usual_gauge
 from bedplate.metrology.axes import Spot
 from bedplate.record.job import Job
 from bedplate.sheet.model import Feature
-from bedplate.units import dimension
+from bedplate.units import convert, dimension, read_limits
 
 Cabinet = Mapping[str, Mapping[str, str]]
 """The user's gauges by name, each with its keys as text."""
@@ -49,3 +49,26 @@ class Choice:
             found = usual_gauge(job, spot, self.cabinet, self._usual)
             self._found[key] = found[0] if found is not None else None
         return self._found[key]
+
+
+def covering(job: Job, spot: Spot, cabinet: Cabinet) -> str | None:
+    """Return a micrometer to set a gauge in, to the nominal of an address; None without one.
+
+    Args:
+        job: the job.
+        spot: the address.
+        cabinet: the user's gauges by name.
+    """
+    nominal = nominal_of(job, spot)
+    if nominal is None:
+        return None
+    for name, keys in cabinet.items():
+        kind, span = keys.get("kind", "").casefold(), keys.get("range")
+        if "micrometer" not in kind or "depth" in kind or span is None:
+            continue
+        low, high, unit = read_limits(span, nominal[1])
+        if keys.get("reads") != "differences" and dimension(unit) == dimension(nominal[1]):
+            value = convert(*nominal, unit)
+            if (low is None or low <= value) and (high is None or value <= high):
+                return name
+    return None

@@ -79,7 +79,11 @@ def tag_of(address: str) -> str:
 
 
 def _to_feature(bench: Bench, answer: Answer) -> Task | None:
-    spots = bench.job.select(answer.address).spots
+    try:
+        spots = bench.job.select(answer.address).spots
+    except NotUnderstoodError as unknown:
+        fate = "Not recorded. " if answer.rest else ""
+        raise NotUnderstoodError(f"{fate}{unknown.message}", *unknown.hint) from None
     if not answer.rest:
         due = set(bench.course.due)
         bench.course.go_to(next((spot for spot in spots if spot in due), spots[0]))

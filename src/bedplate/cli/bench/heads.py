@@ -150,7 +150,7 @@ def work_prompt(question: str, screen: Screen, indent: int = 2) -> str:
         indent: columns it is set in on a wide screen.
     """
     if screen.plain:
-        return f"{question[:1].upper()}{question[1:]}: "
+        return f"{question[:1].upper()}{' '.join(question[1:].split())}: "
     blanks = " " * (2 if is_narrow(screen) else indent)
     return f"{blanks}{question} > "
 
@@ -164,7 +164,7 @@ def prompt_after(text: str, question: str, screen: Screen) -> tuple[list[str], s
         screen: what it is shown on.
     """
     if screen.plain:
-        shown = f"{question[:1].upper()}{question[1:]}: "
+        shown = f"{question[:1].upper()}{' '.join(question[1:].split())}: "
         return ([text] if text else []), shown
     blanks = " " * (2 if is_narrow(screen) else INDENT)
     room = screen.columns - (9 if is_narrow(screen) else 14)

@@ -81,29 +81,29 @@ def _how_they_stand(due: Sequence[FitResult]) -> str:
     return said + (f", {out} not" if out else "") + (f", {waiting} waiting." if waiting else ".")
 
 
-def stopped(bench: Bench) -> None:
-    """Say that a session was left, and how to go on."""
+def stopped(bench: Bench, *, done: bool = False) -> None:
+    """Say that a session was left, and how to go on; not so where nothing more was asked for."""
     kept = counted(bench.job.last, "entry", "entries")
-    text = f"Stopped. {kept} kept, nothing half written. Go on with: bedplate bench"
-    bench.err(heads.running(text, bench.screen))
+    text = f"Stopped. {kept} kept, nothing half written."
+    bench.err(heads.running(text if done else f"{text} Go on with: bedplate bench", bench.screen))
 
 
-def ended(bench: Bench, walk: Walk) -> None:
-    """Say that nothing is left to ask for; what was left for later; what is to do elsewhere."""
+def ended(bench: Bench, walk: Walk) -> list[str]:
+    """Return that nothing is left to ask for; what was left for later; what is to do elsewhere."""
     screen = bench.screen
     left = [str(spot) for spot in bench.course.due]
+    said = []
     if left:
         text = f"Left for later: {listed(left, 4)}. Go on with: bedplate bench"
-        bench.err(heads.running(text, screen, "", "  "))
+        said += heads.running(text, screen, "", "  ")
     elif bench.is_kept:
-        bench.err(["All that was asked for is in."])
+        said.append("All that was asked for is in.")
     first = walk.stopped or walk.remaining()
     if first is None:
-        bench.err(["Nothing is left to do."])
-    elif screen.plain:
-        bench.err([f"Next: {first.text}.", first.type])
-    else:
-        text = f"next: {first.text}"
-        lines = heads.two_ends(text, first.type, heads.room(screen))
-        apart = [*heads.running(text, screen, "", "  "), f"   {first.type}"]
-        bench.err(lines if len(lines) == 1 else apart)
+        return [*said, "Nothing is left to do."]
+    if screen.plain:
+        return [*said, f"Next: {first.text}.", first.type]
+    text = f"next: {first.text}"
+    lines = heads.two_ends(text, first.type, heads.room(screen))
+    apart = [*heads.running(text, screen, "", "  "), f"   {first.type}"]
+    return [*said, *(lines if len(lines) == 1 else apart)]

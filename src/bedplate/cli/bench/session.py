@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bedplate.cli.bench import sayings
+from bedplate.cli.bench import heads, sayings
 from bedplate.cli.bench.answers import Answer, refuse_unknown, understood
 from bedplate.cli.bench.checks import is_set_for, standard_of
 from bedplate.cli.bench.going import go
@@ -23,6 +23,32 @@ LOOKING = "dgtn?"
 
 COMMAND_LINE = re.compile(r"bedplate | --[a-z]")
 """What tells a hint that is typed into a shell, and not here."""
+
+
+class LastTask(Task):
+    """Nothing more is asked for; what was typed last can still be taken back.
+
+    Args:
+        bench: the session.
+        said: what is said of what was left, and of what is next.
+    """
+
+    def __init__(self, bench: Bench, said: list[str]) -> None:
+        super().__init__(bench, f"last {bench.job.last}")
+        self.said = said
+
+    def lead(self, *, first: bool) -> list[str]:
+        """Return what is left and what is next."""
+        del first
+        return self.said
+
+    def prompt(self) -> str:
+        """Return the prompt."""
+        return heads.work_prompt("b takes back, an address goes there, q ends", self.bench.screen)
+
+    def take(self, text: str) -> Task | None:
+        """Refuse: nothing is asked for."""
+        raise refuse_unknown(text, self.bench.job.layout)
 
 
 class Session:
@@ -56,16 +82,24 @@ class Session:
             self.show(task)
             line = self.bench.keyboard.read(task.prompt())
             if line is None or not self.answered(task, line):
-                sayings.stopped(self.bench)
+                sayings.stopped(self.bench, done=isinstance(task, LastTask))
                 return
-        sayings.ended(self.bench, self.walk)
+        self.bench.err(sayings.ended(self.bench, self.walk))
 
     # ---- what is asked
 
     def task(self) -> Task | None:
-        """Return what is asked for now, None where nothing is left."""
-        if self.asked is not None:
-            return self.asked
+        """Return what is asked for now, None where the session is over.
+
+        Behind the last reading there is one prompt more: a slip in it is only seen now.
+        """
+        task = self.asked or self._next()
+        acts = self.bench.run.acts
+        if task is None and acts and acts[-1].spot is not None and self.bench.keyboard.person:
+            return LastTask(self.bench, sayings.ended(self.bench, self.walk))
+        return task
+
+    def _next(self) -> Task | None:
         wanted = self.walk.wanted()
         if wanted is not None:
             return self._with_zero(wanted)
@@ -142,8 +176,8 @@ class Session:
                 self._shown = ""
                 return task
         elif answer.kind == "address":
-            self._shown = self._group = ""
             found = go(self.bench, self.walk, answer)
+            self._shown = self._group = ""
         elif answer.kind == "value" or not isinstance(task, ReadingTask | Question):
             found = task.take(answer.text)
         else:

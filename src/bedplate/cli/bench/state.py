@@ -290,4 +290,5 @@ def _spoken_lines(lines: Iterable[str], screen: Screen) -> Iterable[str]:
     """Return lines as they are; sentences for a voice are folded between words."""
     if not (screen.plain and screen.terminal):
         return lines
-    return [part for line in lines for part in heads.running(line, screen)] if lines else lines
+    spoken = (" ".join(line.split()) for line in lines)
+    return [part for line in spoken for part in heads.running(line, screen)]

@@ -7,6 +7,7 @@ from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.setting import setting_to_record
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.checks import Standard, ago, offset_of, read_shown
+from bedplate.cli.bench.choice import covering
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Task
 from bedplate.cli.store import clock
@@ -101,8 +102,9 @@ class ZeroTask(Task):
             return "zero check: what it shows, and on what", ("0 on 0", size)
         text = nominal_text(self.bench.job, self.at)
         size = f"0 on {'1in' if text is None else text.replace(' ', '')}"
+        within = covering(self.bench.job, self.at, self.bench.gauges.cabinet)
         what = f"set it for {self.at.tag}: what it shows, and on what"
-        return what, (size, f"{size} in mic1", f"0 on {self.at}")
+        return what, (size, *([f"{size} in {within}"] if within else []))
 
     def take(self, text: str) -> Task | None:
         """Record what the gauge showed."""
