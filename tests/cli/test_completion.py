@@ -167,6 +167,105 @@ def test_the_function_of_bash_keeps_an_address_in_one_piece(
     child.close()
 
 
+ZSH = """PS1='ready> '
+autoload -Uz compinit; compinit -u -d '{folder}/dump'
+source '{folder}/function'
+"""
+
+
+@pytest.mark.skipif(shutil.which("zsh") is None, reason="needs zsh")
+@pytest.mark.parametrize(
+    ("typed", "ran"),
+    [
+        ("bedplate set\t", "ran: settings"),
+        ("bedplate try H.i\ta", "ran: try H.idler@a"),
+        ("bedplate try H.idler@b\t", "ran: try H.idler@b"),
+        ("bedplate try B.2@top/t\t", "ran: try B.2@top/thrust"),
+        ("bedplate try --gauge=mi\t", "ran: try --gauge=mic1"),
+    ],
+)
+def test_the_function_of_zsh_puts_no_blank_behind_an_address_that_goes_on(
+    tmp_path: Path, typed: str, ran: str
+) -> None:
+    pexpect = pytest.importorskip("pexpect", reason="a pseudo-terminal is needed")
+    stand_in = tmp_path / "bedplate"
+    stand_in.write_text(STAND_IN, "utf-8")
+    stand_in.chmod(0o755)
+    (tmp_path / "function").write_text(script("zsh"), "utf-8")
+    environment = {"PATH": f"{tmp_path}:{os.environ['PATH']}", "TERM": "dumb"}
+    child = pexpect.spawn("zsh", ["-f", "-i"], env=environment, encoding="utf-8", timeout=20)
+    for line in ZSH.format(folder=tmp_path).splitlines():
+        child.sendline(line)
+    child.sendline("echo loaded")
+    child.expect_exact("\r\nloaded\r\n")
+    child.expect_exact("ready> ")
+    child.send(typed)
+    child.send("\r")
+    child.expect_exact(f"{ran}\r\n")
+    child.close()
+
+
+@pytest.mark.skipif(shutil.which("fish") is None, reason="needs fish")
+def test_the_function_of_fish_completes_an_address(tmp_path: Path) -> None:
+    stand_in = tmp_path / "bedplate"
+    stand_in.write_text(STAND_IN, "utf-8")
+    stand_in.chmod(0o755)
+    (tmp_path / "function").write_text(script("fish"), "utf-8")
+    ran = subprocess.run(
+        ["fish", "--no-config", "-c",
+         f"source '{tmp_path}/function'; complete --do-complete 'bedplate try H.i'"],
+        env={"PATH": f"{tmp_path}:{os.environ['PATH']}", "HOME": str(tmp_path)},
+        capture_output=True, text=True, check=True, timeout=30,
+    )  # fmt: skip
+    assert ran.stdout.split() == ["H.idler@"]
+
+
+@pytest.mark.parametrize(
+    ("shell", "line", "written"),
+    [
+        ("complete_zsh", "bedplate prove SPIN ", '_arguments \'*: :(("pass"\n"fail"))\'\n'),
+        ("complete_zsh", "bedplate note x", "_files\n"),
+        ("complete_powershell", "bedplate prove SPIN p", "pass::: \n"),
+    ],
+)
+def test_names_are_written_as_each_shell_reads_them(
+    monkeypatch: pytest.MonkeyPatch, capsys: Shown, shell: str, line: str, written: str
+) -> None:
+    monkeypatch.setenv("_BEDPLATE_COMPLETE", shell)
+    monkeypatch.setenv("_TYPER_COMPLETE_ARGS", line)
+    monkeypatch.setenv("_TYPER_COMPLETE_WORD_TO_COMPLETE", line.rpartition(" ")[2])
+    assert main([]) == 0
+    assert capsys.readouterr() == (written, "")
+
+
+@pytest.mark.parametrize(("line", "code"), [("bedplate prove S ", 0), ("bedplate note x", 1)])
+def test_fish_is_told_whether_there_is_anything(
+    monkeypatch: pytest.MonkeyPatch, capsys: Shown, line: str, code: int
+) -> None:
+    monkeypatch.setenv("_BEDPLATE_COMPLETE", "complete_fish")
+    monkeypatch.setenv("_TYPER_COMPLETE_FISH_ACTION", "is-args")
+    monkeypatch.setenv("_TYPER_COMPLETE_ARGS", line)
+    assert main([]) == code
+    assert capsys.readouterr() == ("", "")
+
+
+def test_names_are_answered_before_typer_and_pydantic_are_loaded() -> None:
+    source = (
+        "import sys; from bedplate.cli.main import main; main([]);"
+        "print([n for n in sys.modules if n in ('typer', 'rich', 'pydantic', 'pint')])"
+    )
+    environment = {
+        **os.environ,
+        "_BEDPLATE_COMPLETE": "complete_fish",
+        "_TYPER_COMPLETE_FISH_ACTION": "get-args",
+        "_TYPER_COMPLETE_ARGS": "bedplate measure H",
+    }
+    ran = subprocess.run(
+        [sys.executable, "-c", source], env=environment, capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.splitlines()[-1] == "[]"
+
+
 def test_each_shell_tells_where_its_function_is_kept() -> None:
     assert [
         shell for shell, told in WHERE.items() if f"bedplate completion {shell}" not in told

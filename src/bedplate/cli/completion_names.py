@@ -187,19 +187,19 @@ def jobs_in(folder: Path) -> list[Path]:
     return sorted(found, key=lambda path: path.name)
 
 
-def job_at_hand(named: str | None) -> Path | None:
+def job_at_hand(given: str | None) -> Path | None:
     """Return the job that a line is about, None where it cannot be told.
 
     Args:
-        named: what stands behind ``--job``, if it is there.
+        given: what stands behind ``--job``, if it is there.
     """
-    typed = named or os.environ.get("BEDPLATE_JOB")
+    typed = given or os.environ.get("BEDPLATE_JOB")
     if typed:
         path = Path(typed)
-        bare = path.with_name(path.name + ENDING)
         if path.is_dir():
             return _only(jobs_in(path))
-        return next((each for each in (path, bare) if each.is_file()), None)
+        named = path, path.with_name(path.name + ENDING)
+        return next((each for each in named if each.is_file()), None)
     return _only(jobs_in(Path()))
 
 
