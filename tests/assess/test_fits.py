@@ -114,7 +114,8 @@ def test_repeats_are_averaged_and_a_slip_is_struck() -> None:
 
 def test_two_ends_enter_tightest_and_loosest() -> None:
     fit = Tiny(ONE).say("J 0.7500", "B 0.7521..0.7533").fit("GAP")
-    assert (fit.tightest, fit.loosest, fit.mean) == (Fraction("2.1"), Fraction("3.3"), Fraction("2.7"))
+    assert (fit.tightest, fit.loosest) == (Fraction("2.1"), Fraction("3.3"))
+    assert fit.mean == Fraction("2.7")
 
 
 def test_a_new_part_begins_a_new_life_and_is_read_again() -> None:
@@ -125,7 +126,8 @@ def test_a_new_part_begins_a_new_life_and_is_read_again() -> None:
     tiny.say("H.idler 1.0000 1.0001")
     left, found = tiny.fit("EC.idler"), tiny.fit("EC.idler", both=True)
     assert (left.verdict, left.stage, left.wear) == ("in", "as left", None)
-    assert (found.verdict, found.stage, found.loosest) == ("serviceable", "as found", Fraction("5.2"))
+    assert (found.verdict, found.stage) == ("serviceable", "as found")
+    assert found.loosest == Fraction("5.2")
 
 
 def test_rework_of_one_feature_leaves_the_other_standing() -> None:
@@ -174,7 +176,8 @@ band = { limits = "-0.015..0 mm", from = "nominal" }
     tiny.say("crank reworked size m25", "MJ 54.735")
     fit = tiny.fit("MJD")
     assert fit.band is not None
-    assert (fit.verdict, fit.band.low, fit.band.high) == ("in", Fraction("54.725"), Fraction("54.740"))
+    assert fit.verdict == "in"
+    assert (fit.band.low, fit.band.high) == (Fraction("54.725"), Fraction("54.740"))
 
 
 def test_the_most_particular_band_holds() -> None:

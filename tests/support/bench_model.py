@@ -173,7 +173,9 @@ class Bench:
         self.signed = False
 
     def named(self, where: str) -> list[Set]:
-        return [s for name, s in self.sets.items() if name == where or name.startswith(f"{where}.")]
+        return [
+            s for name, s in self.sets.items() if name == where or name.startswith(f"{where}.")
+        ]
 
     # ---- fasteners
 
@@ -205,7 +207,7 @@ class Bench:
         """Return the fasteners an entry means: the loosest first, but for those further on."""
         can = [nut for nut in s.nuts if self._can(s, nut, ask)]
         if ask.state == "tight":
-            can.sort(key=lambda nut: (-nut.stage if nut.at == "tight" else 1))
+            can.sort(key=lambda nut: -nut.stage if nut.at == "tight" else 1)
             loose = [nut for nut in can if nut.at != "tight"]
             loose.sort(key=lambda nut: _LOOSEST_FIRST.index(nut.at))
             can = [nut for nut in can if nut.at == "tight"] + loose

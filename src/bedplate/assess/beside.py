@@ -68,7 +68,8 @@ def doubts(
     full = _in_full(new.typed, nominal if new.nominal is not None else None)
     if not differences:
         yield from _far(job, new, full, nominal)
-    yield from gauge_doubts(new.gauge, _as_read(new.gauge, gauges) if differences else gauges, full)
+    known = _as_read(new.gauge, gauges) if differences else gauges
+    yield from gauge_doubts(new.gauge, known, full)
     company = list(_company(job, new, proposed))
     yield from _beside(job, new, gauges, _like(new, company, differences=differences))
 

@@ -98,7 +98,8 @@ def _out_of_range(name: str, text: str, typed: Typed) -> Doubt | None:
         value = convert(end, typed.unit, unit)
         # A micrometer reads a little over its range; one turn of its thimble is not a slip.
         spare = _turn(unit)
-        if (low is not None and value < low - spare) or (high is not None and value > high + spare):
+        too_low = low is not None and value < low - spare
+        if too_low or (high is not None and value > high + spare):
             return Doubt(f"{shown(typed)} is outside the range of {name}, {text}")
     return None
 

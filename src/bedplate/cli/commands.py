@@ -112,7 +112,10 @@ COMMANDS: tuple[Row, ...] = (
     Row(RECORD, "reopen", "sealing:reopen", "Go on after a signature."),
     Row(RECORD, "verify", "verifying:verify", "Hold a record to what was signed."),
     Row(
-        RECORD, "rejoin", "verifying:rejoin", "Take over from a copy of this job what can be taken."
+        RECORD,
+        "rejoin",
+        "verifying:rejoin",
+        "Take over from a copy of this job what can be taken.",
     ),
     Row(YOURS, "key show", "keys:key_show", "Show your own key and the keys known here."),
     Row(YOURS, "key trust", "keys:key_trust", "Take up a person's public key."),
