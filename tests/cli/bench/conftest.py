@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from bench_session import CRANK, PUMP, SMALL, Sat, add_gauge, on_sheet, opened, sit_down
+
+
+@pytest.fixture(autouse=True)
+def _ctrl_c_counts() -> None:
+    """Let Ctrl-C interrupt, also where the tests run behind ``&``, which has it ignored."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture
