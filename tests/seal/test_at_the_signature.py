@@ -315,7 +315,7 @@ def test_keys_that_do_not_serve_are_refused_in_words() -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal of another kind")
 def test_a_passphrase_is_asked_for_on_a_terminal_alone_and_never_shown(keys: Path) -> None:
-    import pexpect
+    import pexpect  # noqa: PLC0415 - not on every system
 
     program, *words = command("sign", "--role", "fitter")
     typed = pexpect.spawn(program, words, encoding="utf-8", env=dict(os.environ), timeout=30)
