@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -263,3 +264,15 @@ def test_a_file_that_cannot_be_read_is_named(typist: Typist) -> None:
     assert typist.refused(["measure", "--from", "a\0b"]) == [
         'Nothing recorded: "a\\x00b" cannot be read: no file name.'
     ]
+
+
+def test_a_row_with_too_few_cells_is_told_and_a_pipe_is_not_waited_on(typist: Typist) -> None:
+    typist.open()
+    Path("short.csv").write_text("address,value\nD\n", "utf-8")
+    said = typist.refused("measure --from short.csv")
+    assert said[0] == "Nothing recorded: short.csv has 1 row to mend out of 1."
+    os.mkfifo("pipe.csv")
+    said = typist.refused("measure --from pipe.csv")
+    assert said == ['Nothing recorded: "pipe.csv" is no regular file.']
+    assert typist.type("sheet check pipe.csv").code == 1
+    assert typist.type("open other --sheet pipe.csv").code == 2

@@ -186,6 +186,14 @@ def _range_unit(name: str, text: str) -> str:
     return unit
 
 
+def _day(text: str) -> date | None:
+    """Return a day as written, None where a file from elsewhere says none."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
 def overdue(job: Job, today: date) -> tuple[str, ...]:
     """Return the gauges of a job that were used after the day they were due.
 
@@ -193,11 +201,8 @@ def overdue(job: Job, today: date) -> tuple[str, ...]:
         job: the job; a reading counts by the day it was taken.
         today: the present day, for readings whose day cannot be told.
     """
-    due = {
-        name: date.fromisoformat(keys["due"])
-        for name, keys in described(job).items()
-        if "due" in keys
-    }
+    days = {name: _day(keys.get("due", "")) for name, keys in described(job).items()}
+    due = {name: day for name, day in days.items() if day is not None}
     late: dict[str, None] = {}
     for taken in job.readings.values():
         for name in split_gauge(taken.entry.gauge):

@@ -155,7 +155,7 @@ def job_document(found: AtHand) -> dict[str, Any]:
         "head": str(found.file.head),
         "sheet": found.job.sheet.as_json(),
         "struck": sorted(found.job.struck),
-        "lines": [json.loads(line) for line in found.file.lines],
+        "lines": [json.loads(line) for line in found.file.lines[: len(found.file.entries)]],
     }
 
 

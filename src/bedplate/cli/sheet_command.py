@@ -73,6 +73,8 @@ def check(file: File) -> int:
 
 def _bytes_of(path: Path) -> bytes:
     shown = quoted(str(path))
+    if path.exists() and not path.is_dir() and not path.is_file():
+        raise RefusedError(f"Not read. {quoted(str(path))} is no regular file.")
     if path.is_dir():
         raise RefusedError(f"Not read. {shown} is a folder.")
     try:

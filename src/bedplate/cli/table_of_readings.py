@@ -84,6 +84,8 @@ def _bytes_of(source: str) -> tuple[str, bytes]:
         return "standard input", sys.stdin.buffer.read(MOST_BYTES + 1)
     path = Path(source)
     shown = quoted(source)
+    if path.exists() and not path.is_dir() and not path.is_file():
+        raise NotUnderstoodError(f"Nothing recorded: {quoted(source)} is no regular file.")
     if path.is_dir():
         raise NotUnderstoodError(f"Nothing recorded: {shown} is a folder.")
     try:
@@ -170,8 +172,10 @@ def _cut_in_two(cells: Sequence[str], columns: Sequence[str]) -> str:
     at = columns.index("value")
     halves = [cell.strip() for cell in cells[at : at + 2]]
     after = columns[at + 1] if at + 1 < len(columns) else ""
+    if len(halves) < 2:
+        return ""
     whole = halves[0].lstrip("+-")
-    if len(halves) < 2 or after == "note" or not (_is_digits(whole) and _is_digits(halves[1])):
+    if after == "note" or not (_is_digits(whole) and _is_digits(halves[1])):
         return ""
     shown = quoted(",".join(halves))
     return f'value {shown}: is the comma a decimal point? Then set it as ";" table'

@@ -57,6 +57,8 @@ def read_sheet_file(path: FilePath) -> Sheet:
 def _bytes_of(path: FilePath) -> bytes:
     shown = visible(str(path))
     try:
+        if path.exists() and not path.is_dir() and not path.is_file():
+            raise NotUnderstoodError(f"Not read. {shown} is no regular file.")
         if path.is_dir():
             raise NotUnderstoodError(
                 f"Not read. {shown} is a folder.", "A build sheet is one file, such as  pump.toml"
