@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import random
 import re
 from collections.abc import Iterator
 from hashlib import sha256
@@ -34,10 +35,13 @@ from altered import (
     swapped,
 )
 from at_the_bench import bedplate, done
+from hostile import mutated_bytes, mutated_job
 from signed_jobs import ANN, BERT, NAMES, Pen, reading
+from signed_jobs import KNOWN as TRUSTED
 from stranger import examine
 
 from bedplate.record import entries as e
+from bedplate.seal.verify import verify
 
 KNOWN = {raw.hex(): name for raw, name in NAMES.items()}
 HEAD = f"8:{sha256(lines_of(PLAIN)[-1]).hexdigest()}"
@@ -195,6 +199,36 @@ def test_a_job_cut_anywhere_is_never_taken_for_the_signed_one() -> None:
         assert document["torn_bytes"] == length - (cut.rfind(b"\n") + 1)
         assert named(cut, "--signed") is None
         assert named(cut, "--head", whole) == (left + 1 if left else None)
+
+
+# --- anything ------------------------------------------------------------------------------------
+
+
+def disagreements(count: int, seed: int) -> list[tuple[int, str | None, str | None]]:
+    """Return where `verify` and the stranger differ on files mutated by chance.
+
+    They must agree on yes and no; and on the line, or on which of two neighbours does not fit.
+    """
+    dice, found = random.Random(seed), []
+    for number in range(count):
+        base = dice.choice((PLAIN, SIGNED, LATER))
+        mutated = mutated_bytes if dice.random() < 0.5 else mutated_job
+        data = mutated(base, dice)
+        ours, theirs = verify(data, TRUSTED), examine(data)
+        bad, wrong = ours.first_bad_entry, theirs.wrong_line
+        alike = ours.ok is theirs.yes(KNOWN) or "was a seal and is damaged" in (ours.reason or "")
+        if not alike or (bad and wrong and bad not in {wrong - 1, wrong}):
+            found.append((number, ours.reason, theirs.wrong))
+    return found
+
+
+def test_the_stranger_and_verify_agree_on_a_thousand_files_mutated_by_chance() -> None:
+    assert disagreements(1_000, seed=1) == []
+
+
+@pytest.mark.slow
+def test_the_stranger_and_verify_agree_on_a_hundred_thousand_mutated_files() -> None:
+    assert disagreements(100_000, seed=2) == []
 
 
 # --- lines ---------------------------------------------------------------------------------------

@@ -462,6 +462,41 @@ def test_a_seal_by_a_key_of_small_order_is_none() -> None:
     )
 
 
+def test_a_bad_seal_before_a_break_is_the_first_bad_entry() -> None:
+    bad = resealed(LONG, lambda text: text.replace("Done", "Gone"))
+    pen = Pen(bad).write(e.Reopened(why="more"), reading(value="2 in"), reading(value="3 in"))
+    altered = pen.data.replace(b'"2 in"', b'"4 in"')
+    found = verify(altered, KNOWN)
+    assert (found.first_bad_entry, found.reason) == (
+        10,
+        "the signature in entry 10 does not hold over what it seals",
+    )
+    assert found.sound == b"".join(lines_of(LONG)[:9]), "what is saved is whole"
+    other = resealed(LONG, lambda text: text.replace("job: 5f", "job: 6f"), ANN)
+    assert named(Pen(other).write(reading()).data + b"{}\n")[0] == 10
+    turned = Pen(bad).write(reading()).data.replace(b'}\n{"n":11', b'}\n\r\n{"n":11')
+    assert named(turned)[0] == 10
+
+
+def test_a_kind_that_the_format_lacks_is_what_was_altered_of_two_lines() -> None:
+    pen = Pen().open().write(reading(), reading(value="2 in"))
+    first, second, third = lines_of(pen.data)
+    changed = second.replace(b'"reading"', b'"weighed"')
+    assert named(first + changed + third) == (
+        2,
+        'line 2 was altered: it has the kind "weighed", not known here, and line 3 does not '
+        "follow on it",
+    )
+    assert named(first + changed) == (
+        2,
+        'line 2 cannot be judged here: it has the kind "weighed", not known here',
+    )
+    later = Pen(first + second).write(reading(value="2 in"), reading(value="3 in")).data
+    lines = lines_of(later)
+    lines[3] = lines[3].replace(b"3 in", b"4 in").replace(b'"n":4', b'"n":5')
+    assert named(first + changed + b"".join(lines[2:]))[0] == 2
+
+
 def test_seals_behind_a_break_are_listed_and_are_none() -> None:
     both = Pen(LONG).sign(BERT).data
     lines = lines_of(both)

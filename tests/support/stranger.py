@@ -232,7 +232,7 @@ def is_structure(key: str, value: Any) -> bool:
         good = isinstance(value, dict) and next(iter(value), "") == "name"
         return good and set(value) <= set(GAUGE.split()) and all_texts(value.values())
     if key == "touching":
-        return isinstance(value, list) and all_texts(value)
+        return isinstance(value, list) and bool(value) and all_texts(value)
     each = {"on": "place part life", **OBJECTS}[key].split()
     rows = value if key == "on" else [value]
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
@@ -240,7 +240,7 @@ def is_structure(key: str, value: Any) -> bool:
     for row in rows:
         for inner in row:
             check_value("", inner, row[inner])
-    return all(list(row) == each for row in rows)
+    return bool(rows) and all(list(row) == each for row in rows)
 
 
 def is_text(key: str, value: str) -> bool:
@@ -248,6 +248,8 @@ def is_text(key: str, value: str) -> bool:
         return is_time(value)
     if key in HEX:
         return bool(re.fullmatch(rf"[0-9a-f]{{{HEX[key]}}}", value))
+    if key == "head":
+        return bool(re.fullmatch(r"[1-9][0-9]{0,19}:[0-9a-f]{16,64}", value))
     return 0 < len(value) <= 4_000
 
 

@@ -20,7 +20,13 @@ from typing import TYPE_CHECKING, Final
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import NO_LINE
-from bedplate.record.spelling import SpellingError, UnknownHereError, read_line, read_link
+from bedplate.record.spelling import (
+    SpellingError,
+    UnknownFormatError,
+    UnknownHereError,
+    read_line,
+    read_link,
+)
 from bedplate.record.tampering import Break, find_break
 from bedplate.text import counted, quoted
 
@@ -241,10 +247,23 @@ def _checked(data: bytes, file: str) -> ChainReport:
         entries = tuple(chain.entries)
         return ChainReport(lines, entries, head, None, chain.unknown, data[end:])
     broken = find_break(lines, chain.count + 1, known=chain.unknown is None)
+    if chain.unknown is not None and not isinstance(chain.unknown, UnknownFormatError):
+        broken = _made_unknown(broken, len(chain.entries) + 1, chain.unknown)
     sound = tuple(chain.entries[: broken.line - 1])
     before = len(chain.entries) + 1 < broken.line
     unknown = chain.unknown if before else None  # else it was made unknown by who altered it
     return ChainReport(lines, sound, head, broken, unknown, data[end:])
+
+
+def _made_unknown(broken: Break, at: int, unknown: UnknownHereError) -> Break:
+    """Choose, of two lines that do not agree, the one that is unknown: a format has no new kinds.
+
+    So whoever altered it made it unknown.
+    """
+    if broken.suspects != (at, at + 1) or broken.line == at:
+        return broken
+    reason = f"line {at} was altered: {unknown.reason}, and line {at + 1} does not follow on it"
+    return replace(broken, line=at, reason=reason)
 
 
 def _turned_back(report: ChainReport, turned: Sequence[int], inner: ChainReport) -> ChainReport:

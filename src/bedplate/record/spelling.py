@@ -53,6 +53,10 @@ class UnknownHereError(SpellingError):
     """A format, a kind or a field that this bedplate does not know; a newer one may."""
 
 
+class UnknownFormatError(UnknownHereError):
+    """A format of another number: such a file may hold kinds and fields of its own."""
+
+
 class _UnknownFormat(Exception):  # noqa: N818 - caught here, never seen
     """Its number."""
 
@@ -142,7 +146,7 @@ def _what_is_wrong(line: bytes, file: str, place: str) -> SpellingError:
     try:
         reason = _fault_in_bytes(line) or _fault_in_fields(_parsed(line), line)
     except _UnknownFormat as err:
-        return UnknownHereError(
+        return UnknownFormatError(
             f"Not read. {file} is of format {err}; this bedplate reads 1. Nothing was changed.",
             reason=f"it is of format {err}",
         )

@@ -16,6 +16,7 @@ from itertools import pairwise
 from bedplate.record.attachments import AttachmentFact
 from bedplate.record.chain import ChainReport, check, held_against
 from bedplate.record.entries import AnyEntry, Opened
+from bedplate.record.spelling import UnknownFormatError
 from bedplate.record.tampering import Break
 from bedplate.seal.copies import Copy
 from bedplate.seal.facts import UNKNOWN_KEY, Verification
@@ -106,6 +107,8 @@ def _on_its_way(inner: Verification, report: ChainReport) -> Verification:
     broken = report.broken
     first = broken.line if broken is not None else 1
     reason = broken.reason if broken is not None else ""
+    if inner.first_bad_entry is not None and inner.first_bad_entry < first:
+        first, reason = inner.first_bad_entry, inner.reason or ""
     if report.line_ends is not None and report.line_ends.whole and inner.reason:
         reason = f"{reason.removesuffix('it is whole')}it is {inner.reason.removeprefix('it is ')}"
     seals = tuple(replace(seal, ok=False) for seal in inner.seals)
@@ -170,22 +173,13 @@ class _Case:
         return standing_of(self.report.entries, good)
 
     def _faults(self) -> Iterator[_Fault]:
-        """Yield what is wrong, the gravest first: bytes, seals, what is missing, whose."""
+        """Yield what is wrong: the first bad line, then what is missing, and whose it is."""
         report, whole = self.report, len(self.lines)
-        if report.broken is not None:
-            broken = _chosen(report.broken, self.lines, self.weighed, self.wanted.head)
-            yield _Fault(broken.line, broken.reason, broken.line - 1)
-        if report.unknown is not None:
-            at = len(report.entries) + 1
-            reason = f"line {at} cannot be judged here: {report.unknown.reason}"
-            yield _Fault(at if at > 1 else None, reason, at - 1)
-        for each in self.weighed:
-            if each.fault is not None:
-                yield _Fault(each.line, each.fault, each.line - 1)
+        yield from sorted(self._bad_lines(), key=lambda fault: fault.entry or 0)
+        if isinstance(report.unknown, UnknownFormatError):
+            yield _Fault(None, f"line 1 cannot be judged here: {report.unknown.reason}", 0)
         if not whole:
             yield _Fault(None, "it holds no whole entry", 0)
-        elif not report.entries or not isinstance(report.entries[0], Opened):
-            yield _Fault(1, "line 1 does not open a job", 0)
         if _is_damaged_seal(report.torn):
             yield _Fault(whole + 1, f"line {whole + 1} was a seal and is damaged", whole)
         if self.off_head is not None:
@@ -196,6 +190,26 @@ class _Case:
                 shown = f"{visible(fact.file)} (entry {fact.entry})"
                 yield _Fault(None, f"the attachment {shown} was altered", whole)
         yield from self._not_theirs()
+
+    def _bad_lines(self) -> Iterator[_Fault]:
+        """Yield the lines that are bad in bytes, in what they say, and in what they seal.
+
+        A seal may be bad in a chain that holds, and stand before a line that breaks it.
+        """
+        report = self.report
+        if report.broken is not None:
+            broken = _chosen(report.broken, self.lines, self.weighed, self.wanted.head)
+            yield _Fault(broken.line, broken.reason, broken.line - 1)
+        if isinstance(report.unknown, UnknownFormatError):
+            return  # what its lines say, and how it is sealed, is not known here
+        at = len(report.entries) + 1
+        if report.unknown is not None:
+            yield _Fault(at, f"line {at} cannot be judged here: {report.unknown.reason}", at - 1)
+        elif self.lines and at > 1 and not isinstance(report.entries[0], Opened):
+            yield _Fault(1, "line 1 does not open a job", 0)
+        for each in self.weighed:
+            if each.fault is not None:
+                yield _Fault(each.line, each.fault, each.line - 1)
 
     def _not_theirs(self) -> Iterator[_Fault]:
         """Yield the seals by a key that nobody here vouches for under that name."""
