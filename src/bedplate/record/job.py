@@ -396,7 +396,8 @@ def fold(entries: Iterable[AnyEntry]) -> Job:
     if not listed or not isinstance(listed[0], Opened):
         raise StorageError("Not read. This is no job: it does not begin with its opening.")
     job = Job(listed[0])
-    job.struck = {e.entry: e.n for e in reversed(listed) if isinstance(e, Strike)}
+    strikes = [e for e in reversed(listed) if isinstance(e, Strike) and e.entry < e.n]
+    job.struck = {strike.entry: strike.n for strike in strikes}
     for entry in listed:
         job._take(entry)
     return job

@@ -64,7 +64,7 @@ def _reading_row(evidence: Evidence, taken: Taken) -> Row:
     return Row(
         (
             str(entry.n),
-            str(taken.spot),
+            shown_text(str(taken.spot)),
             _value(evidence, taken),
             shown_text(entry.gauge or ""),
             set_by,
