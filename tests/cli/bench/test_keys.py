@@ -256,6 +256,15 @@ def test_due_lists_what_is_due_with_what_was_skipped(sit: Sit, small: Path) -> N
     ]
 
 
+def test_due_says_what_is_held_and_by_what(sit: Sit, small: Path) -> None:
+    run("defer", "at the grinder", "--until", "Quay", "--holds", "gear.idler", "--why", "out")
+    seen = sit("d", "q")
+    assert seen.after("d")[1:3] == [
+        "  not asked for: gear.idler, until Quay (entry 2)",
+        "  3 readings due:",
+    ]
+
+
 def test_keep_without_a_question_is_told_so(sit: Sit, small: Path) -> None:
     assert sit("k", "q").after("k")[1] == (
         "       Nothing is questioned, so there is nothing to keep."

@@ -116,9 +116,9 @@ def test_what_is_no_zero_is_refused(
 def test_back_strikes_a_zero_check_and_asks_for_it_again(
     sit: Sit, small: Path, depth: None
 ) -> None:
-    seen = sit("0.0100", "b", "0", "q")
+    seen = sit("0.0010", "b", "0", "q")
     assert seen.after("b")[1:3] == [
-        "       struck entry 3 (depth1 0.0100, slip at the bench)",
+        "       struck entry 3 (depth1 0.0010, slip at the bench)",
         "depth1: zero check, reads on its standard of 0 in [not yet today] > 0",
     ]
 
@@ -138,6 +138,25 @@ def test_it_is_asked_for_again_after_the_time_in_the_settings(
     seen = sit("0", "1.0030", "D", "0", "q")
     assert seen.text.count("depth1: zero check") == 1
     assert seen.text.count("depth1: last zero check") == 1
+
+
+def test_a_reading_typed_for_a_zero_is_asked_about(sit: Sit, small: Path) -> None:
+    add_gauge("mic2", "--kind", "micrometer", "--range", "1..2 in")
+    seen = sit("1.0030", "1.0031", "", "1.0001", "1.0002", "q")
+    assert seen.after("1.0031")[1:5] == [
+        "       mic2 would be 3.1 thou over on its standard: is that a reading?",
+        "       what it shows on its standard, or k to keep >",
+        "       what it shows on its standard, or k to keep > 1.0001",
+        "  entry 4   zero check mic2: +0.0001, taken off every reading from here on",
+    ]
+    assert settings_in(small) == [("mic2", "1.0001 in", "1 in", None)]
+
+
+@pytest.mark.parametrize(("answer", "kept"), [("k", 1), ("s", 0), ("q", 0), ("H.idler@a", 0)])
+def test_a_zero_far_off_can_be_kept_or_left(sit: Sit, small: Path, answer: str, kept: int) -> None:
+    add_gauge("mic2", "--kind", "micrometer", "--range", "1..2 in")
+    sit("1.0030", "1.0031", answer, "q")
+    assert len(settings_in(small)) == kept
 
 
 @pytest.mark.parametrize("kind", ["report", "feeler gauge"])

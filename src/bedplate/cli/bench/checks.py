@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
-from bedplate.assess.doubts import THIMBLE
+from bedplate.assess.doubts import FAR, THIMBLE, deviation
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.assess.gauges import described
 from bedplate.assess.limits import nominal_of
@@ -221,6 +221,43 @@ def ago(then: str, now: datetime) -> str:
     if hours >= 48:
         return f"{hours // 24} days"
     return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+FAR_OFF = {"inch": (Fraction(1, 1000), "in"), "metric": (Fraction(1, 40), "mm")}
+"""How far off a zero is asked about, unless ten times the gauge's own error is more."""
+
+
+def far_off(job: Job, gauge: str, told: Shown, standard: Standard, cabinet: Cabinet) -> str | None:
+    """Return by how much a zero is off, if that is more than a zero is likely to be.
+
+    What no gauge of sizes can be off is refused where it is recorded, and not asked about.
+
+    Args:
+        job: the job.
+        gauge: what is checked.
+        told: what it shows, and on what.
+        standard: what it is checked on where nothing was said.
+        cabinet: the user's gauges by name.
+
+    Raises:
+        NotUnderstoodError: what it shows is no length.
+    """
+    on = told.on or standard.on
+    if standard.differences or on is None or not _is_size(on):
+        return None
+    unit = job.sheet.unit or "mm"
+    shown, stood = read_value(told.shown, unit), read_value(on, unit)
+    if shown.low is None or stood.low is None or shown.two_ended or stood.two_ended:
+        return None
+    off = shown.low - convert(stood.low, stood.unit, shown.unit)
+    least, least_unit = FAR_OFF[system(shown.unit) or "metric"]
+    keys = described(job).get(gauge) or cabinet.get(gauge, {})
+    known = [read_value(keys[key], unit) for key in ("zero_error", "max_error") if key in keys]
+    allowed = [10 * convert(e.low, e.unit, shown.unit) for e in known if e.low is not None]
+    refused = convert(*FAR[system(shown.unit) or "metric"], shown.unit)
+    if abs(off) <= max([convert(least, least_unit, shown.unit), *allowed]) or abs(off) > refused:
+        return None
+    return deviation(off, shown.unit)
 
 
 def offset_of(setting: Setting, gauge: Mapping[str, str]) -> str | None:

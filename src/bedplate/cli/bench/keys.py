@@ -17,6 +17,7 @@ from bedplate.cli.times import temperature
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Finding, GaugeDescribed, Strike
 from bedplate.record.job import UNSTRIKABLE
+from bedplate.record.waiting import Waiting
 from bedplate.report.entry_words import numbered
 from bedplate.sheet.layout import joined
 from bedplate.text import counted, quoted, visible
@@ -229,6 +230,7 @@ def _due(bench: Bench, _task: Task, rest: str) -> None:
     _refuse_rest("d", rest)
     course = bench.course
     screen = bench.screen
+    _say_held(bench)
     if not course.due:
         bench.err([f"{'' if screen.plain else '  '}All readings that are due are in."])
         return
@@ -245,6 +247,16 @@ def _due(bench: Bench, _task: Task, rest: str) -> None:
             bench.err([f"{run}{at}."])
             continue
         bench.err(heads.running(line, screen, "  ", "    "))
+
+
+def _say_held(bench: Bench) -> None:
+    """Say what is not asked for because something put off holds it."""
+    for item in Waiting.of(bench.job).put_off:
+        if item.holds is None:
+            continue
+        until = f"until {visible(item.until)} (entry {item.n})"
+        said = f"not asked for: {visible(item.holds)}, {until}"
+        bench.err([f"N{said[1:]}."] if bench.screen.plain else [f"  {said}"])
 
 
 def _keys(bench: Bench, _task: Task, rest: str) -> None:

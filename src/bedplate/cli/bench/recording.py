@@ -66,7 +66,7 @@ def _acknowledge(bench: Bench, recorded: Recorded, readings: Sequence[Reading]) 
     screen = bench.screen
     shown = [e for e in recorded.entries if not isinstance(e, GaugeDescribed)]
     if not bench.keyboard.person:
-        bench.out(numbered(entry, bench.job) for entry in recorded.entries)
+        bench.out(f"{bench.spoken}{numbered(entry, bench.job)}" for entry in recorded.entries)
         return
     first = readings[0] if readings else None
     simple = len(shown) == 1 and first is not None and not first.kept and first.value is not None

@@ -92,6 +92,7 @@ class Bench:
         self.keyboard = keyboard
         self.settings = settings
         self.run = Run()
+        self.spoken = context.spoken(ledger.path)
         self.gauges = Choice(context.cabinet().gauges(), settings.usual_gauge)
         self.checks = Checks(read_interval(settings.zero_check_after))
         self._fits: list[FitResult] | None = None

@@ -6,10 +6,10 @@ from bedplate.assess.gauges import described
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.setting import setting_to_record
 from bedplate.cli.bench import heads
-from bedplate.cli.bench.checks import Standard, ago, offset_of, read_shown
+from bedplate.cli.bench.checks import Standard, ago, far_off, offset_of, read_shown
 from bedplate.cli.bench.choice import covering
 from bedplate.cli.bench.state import Act, Bench
-from bedplate.cli.bench.task import Task
+from bedplate.cli.bench.task import Question, Task
 from bedplate.cli.store import clock
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
@@ -113,6 +113,9 @@ class ZeroTask(Task):
             raise NotUnderstoodError(
                 f"Not recorded. On what does {self.gauge} stand, to show {told.shown}?", ON_WHAT
             )
+        far = far_off(self.bench.job, self.gauge, told, self.standard, self.bench.gauges.cabinet)
+        if far is not None:
+            return FarOff(self.bench, self, text, far)
         set_gauge(self.bench, self.gauge, text, self.standard.on)
         return None
 
@@ -126,6 +129,47 @@ class ZeroTask(Task):
         for name in (self.gauge, self.left):
             self.bench.checks.made(name, clock())
         return None
+
+
+class FarOff(Question):
+    """A zero that is so far off that it is probably a reading, or another standard.
+
+    Args:
+        bench: the session.
+        task: the zero check.
+        text: what was typed.
+        far: how far it is off, in words.
+    """
+
+    def __init__(self, bench: Bench, task: ZeroTask, text: str, far: str) -> None:
+        super().__init__(bench, f"far {text} {bench.job.last}")
+        self.task = task
+        self.text = text
+        self.far = far
+
+    def lead(self, *, first: bool) -> list[str]:
+        """Return how far it is off."""
+        del first
+        said = f"{self.task.gauge} would be {self.far} on its standard: is that a reading?"
+        return heads.below(said, self.bench.screen)
+
+    def prompt(self) -> str:
+        """Return the prompt."""
+        question = "what it shows on its standard, or k to keep"
+        return heads.prompt_after("", question, self.bench.screen)[1]
+
+    def take(self, text: str) -> Task | None:
+        """Take another figure."""
+        return self.task.take(text)
+
+    def keep(self) -> Task | None:
+        """Record it as it is."""
+        set_gauge(self.bench, self.task.gauge, self.text, self.task.standard.on)
+        return None
+
+    def skip(self, why: str) -> Task | None:
+        """Leave the zero as it is."""
+        return self.task.skip(why)
 
 
 def set_gauge(bench: Bench, gauge: str, text: str, standard: str | None) -> None:
