@@ -75,9 +75,9 @@ def next_move(assembly: Assembly, address: str, *, taking: bool = False) -> Move
     """
     state = set_at(assembly, address)
     final = state.row.final_state
-    if not taking and (not state.history or state.is_final):
-        return Move("")
     out = stage_out(assembly, state)
+    if not taking and out is None and (not state.history or state.is_final):
+        return Move("")
     for wanted in (FITTED, final) if taking else (final,):
         words = again_words(state, out) if out is not None else to_reach(state, wanted)
         move = move_in(f"bedplate fasten {address} {words}")
