@@ -231,3 +231,20 @@ same_as = "RC"
     assert fit.band is not None
     assert fit.band.high == Fraction("0.060")
     assert tiny.say("PT 0.050 instead").fit("RCT").disagrees
+
+
+@pytest.mark.parametrize(
+    ("stack", "kind", "word"),
+    [
+        ("B - J", "clearance", "loose"),
+        ("B-J", "clearance", "loose"),
+        ("B", "direct", "high"),
+        ("2*B", "direct", "high"),
+    ],
+)
+def test_a_stack_of_one_tag_is_direct_and_blanks_make_no_difference(
+    stack: str, kind: str, word: str
+) -> None:
+    tiny = Tiny(ONE.replace('"B - J"', f'"{stack}"')).say("B 0.7600", "J 0.7500")
+    fit = tiny.fit("GAP")
+    assert (fit.kind, fit.verdict, fit.word) == (kind, "out", word)

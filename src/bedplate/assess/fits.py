@@ -119,7 +119,7 @@ class Assessment:
     def _worked_out(self, fit: Fit, row: FitRow, *, as_found: bool, first: bool) -> FitResult:
         unit = fit_unit(self.job, fit, tags_of(self.job.layout, fit))
         formed = self._formed(row, as_found=as_found)
-        kind = kind_of(fit)
+        kind = kind_of(self.job.layout, fit)
         scale = factor(base_unit(unit), unit)
         estimates = [_in_unit(estimate, scale) for estimate in formed.estimates]
         shown = figures.figures(estimates, kind)
@@ -185,7 +185,7 @@ class Assessment:
         bands = self._bands(fit, row, formed, unit, how=how, first=False)
         limits = [_limits(band, worn=False) for band in bands]
         estimates = [_in_unit(estimate, scale) for estimate in formed.estimates]
-        return figures.cases(estimates, limits, kind_of(fit), how)
+        return figures.cases(estimates, limits, kind_of(self.job.layout, fit), how)
 
     # ---- readings
 

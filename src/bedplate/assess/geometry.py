@@ -56,15 +56,18 @@ class FitRow:
         return list(dict.fromkeys(spot for group in self.groups for spot in group.spots))
 
 
-def kind_of(fit: Fit) -> str:
-    """Return the kind of a fit: its own, else ``form``, ``direct`` or ``clearance``."""
+def kind_of(layout: Layout, fit: Fit) -> str:
+    """Return the kind of a fit: its own, else ``form``, ``direct`` or ``clearance``.
+
+    A stack of one tag is read directly, whatever it is multiplied by or held at; ``D-H`` without
+    blanks is a difference of two, unless a feature bears that tag.
+    """
     if fit.kind is not None:
         return fit.kind
     if fit.stack is None:
         return "form"
-    return (
-        "direct" if fit.stack.strip().replace("-", "").replace("_", "").isalnum() else "clearance"
-    )
+    terms = stack.parse_stack(fit.stack, layout.shapes).terms
+    return "direct" if len(terms) == 1 else "clearance"
 
 
 def rows_of(layout: Layout, fit: Fit) -> list[FitRow]:

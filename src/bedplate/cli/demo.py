@@ -216,7 +216,10 @@ def _type(typed: str, screen: Screen) -> None:
     shown, cut = not typed.startswith("~"), CUT in words
     words = [_number(word) for word in words if word != CUT]
     if shown:
-        screen.out(f"  $ bedplate {typed.lstrip('!~').removesuffix(CUT).rstrip()}")
+        said = typed.lstrip("!~").removesuffix(CUT).rstrip()
+        if words[0] == "correct":
+            said = said.replace("correct last ", f"correct {words[1]} ")
+        screen.out(f"  $ bedplate {said}")
     code = _run(words, silent=not shown or cut)
     if cut and code == 0:
         screen.out("  (its rows are in the log)")
