@@ -18,7 +18,7 @@ from bedplate.metrology.error import Estimate, average, combine
 from bedplate.metrology.judge import Case, Limits, judge, passes, word
 from bedplate.metrology.roots import root
 from bedplate.record.job import Job
-from bedplate.sheet.model import Fit
+from bedplate.sheet.model import Fit, Judge, Rule
 from bedplate.units import factor
 
 AS_LEFT, AS_FOUND = "as left", "as found"
@@ -39,8 +39,19 @@ class _Formed:
     step: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class _Facts:
+    """What is the same at every position of a fit: its unit, base units in it, kind and rules."""
+
+    unit: str
+    scale: Fraction
+    kind: str
+    how: Judge
+    rule: Rule
+
+
 class Assessment:
-    """Every fit of a job, worked out when asked for.
+    """Every fit of a job, worked out once, when asked for.
 
     Args:
         job: the job as it stands; a changed job needs a new assessment.
@@ -50,6 +61,8 @@ class Assessment:
         self.job = job
         self.readings = Readings(job)
         self._rows: dict[str, list[FitRow]] = {}
+        self._facts: dict[str, _Facts] = {}
+        self._left: dict[tuple[str, tuple[str, ...]], FitResult] = {}
         self._renewed: frozenset[Spot] = frozenset()
 
     def forecast(self, instead: Mapping[Spot, Known]) -> Assessment:
@@ -59,7 +72,7 @@ class Assessment:
         """
         other = Assessment(self.job)
         other.readings = self.readings.overlaid(instead)
-        other._rows = self._rows
+        other._rows, other._facts = self._rows, self._facts
         other._renewed = frozenset(instead)
         return other
 
@@ -68,6 +81,17 @@ class Assessment:
         if fit.tag not in self._rows:
             self._rows[fit.tag] = rows_of(self.job.layout, fit)
         return self._rows[fit.tag]
+
+    def facts(self, fit: Fit) -> _Facts:
+        """Return what is the same at every position of a fit."""
+        if fit.tag not in self._facts:
+            layout, sheet = self.job.layout, self.job.sheet
+            unit = fit_unit(self.job, fit, tags_of(layout, fit))
+            scale = factor(base_unit(unit), unit)
+            kind = kind_of(layout, fit)
+            how, rule = sheet.judge_of(fit), sheet.rule_of(fit)
+            self._facts[fit.tag] = _Facts(unit, scale, kind, how, rule)
+        return self._facts[fit.tag]
 
     def fits(self, tags: Iterable[str] | None = None, *, both: bool = False) -> list[FitResult]:
         """Return the fits asked for, one result a position, in the sheet's order.
@@ -107,21 +131,23 @@ class Assessment:
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:
         """Return the result of one row as left, the as-found one before it if wanted."""
-        found = self._first_life(row)
-        left = self._compared(fit, row, self._worked_out(fit, row, as_found=False, first=found))
-        if both and not found:
-            return [self._worked_out(fit, row, as_found=True, first=True), left]
-        return [left]
+        first = self._first_life(row)
+        key = (fit.tag, row.position)
+        if key not in self._left:
+            worked_out = self._worked_out(fit, row, as_found=False, first=first)
+            self._left[key] = self._compared(fit, row, worked_out)
+        if both and not first:
+            return [self._worked_out(fit, row, as_found=True, first=True), self._left[key]]
+        return [self._left[key]]
 
     def _first_life(self, row: FitRow) -> bool:
         return all(self.job.is_as_found(spot) and spot not in self._renewed for spot in row.spots)
 
     def _worked_out(self, fit: Fit, row: FitRow, *, as_found: bool, first: bool) -> FitResult:
-        unit = fit_unit(self.job, fit, tags_of(self.job.layout, fit))
+        facts = self.facts(fit)
+        unit, kind = facts.unit, facts.kind
         formed = self._formed(row, as_found=as_found)
-        kind = kind_of(self.job.layout, fit)
-        scale = factor(base_unit(unit), unit)
-        estimates = [_in_unit(estimate, scale) for estimate in formed.estimates]
+        estimates = [_in_unit(estimate, facts.scale) for estimate in formed.estimates]
         shown = figures.figures(estimates, kind)
         result = FitResult(
             fit=fit,
@@ -133,25 +159,23 @@ class Assessment:
             mean=shown.mean.middle if shown.mean is not None else None,
             tightest=shown.tightest,
             loosest=shown.loosest,
-            step=formed.step * scale,
+            step=formed.step * facts.scale,
             readings=formed.readings,
             missing=tuple(map(str, formed.missing)),
             left_out=tuple(map(str, formed.left_out)),
             same_as=self.job.layout.named(fit.same_as, "fit").name if fit.same_as else None,
         )
-        how = fit.judge or self.job.sheet.judge or "every"
-        bands = self._bands(fit, row, formed, unit, how=how, first=as_found)
+        bands = self._bands(fit, formed, facts, first=as_found)
         if formed.missing or not estimates:
-            band = self._first_band(fit, row, unit, how=how, first=as_found)
+            band = self._first_band(fit, row, facts, first=as_found)
             result = replace(result, band=_band(band), aim=band.aim if band else None)
             return replace(result, notes=notes_on(self.readings, result, formed.readings))
         limits = [_limits(band, worn=first or fit.wear_for == "any") for band in bands]
-        cases = figures.cases(estimates, limits, kind, how)
+        cases = figures.cases(estimates, limits, kind, facts.how)
         verdict = judge(cases, shown.mean)
         deciding = self._deciding(
             bands, limits, verdict.deciding.limits if verdict.deciding else None
         )
-        rule = fit.rule or self.job.sheet.rule or "simple"
         worn = verdict.deciding.limits if verdict.deciding else Limits()
         has_wear = worn.wear_low is not None or worn.wear_high is not None
         result = replace(
@@ -159,7 +183,7 @@ class Assessment:
             verdict=verdict.verdict,
             side=verdict.side,
             word=word(kind, verdict.side),
-            passes=passes(verdict.verdict, rule),
+            passes=passes(verdict.verdict, facts.rule),
             judged=verdict.judged,
             variance=verdict.variance,
             band=_band(deciding),
@@ -176,16 +200,14 @@ class Assessment:
 
         They are held to the band alone, as what has been changed is.
         """
-        unit = fit_unit(self.job, fit, tags_of(self.job.layout, fit))
+        facts = self.facts(fit)
         formed = self._formed(row, as_found=False)
         if formed.missing or not formed.estimates:
             return []
-        scale = factor(base_unit(unit), unit)
-        how = fit.judge or self.job.sheet.judge or "every"
-        bands = self._bands(fit, row, formed, unit, how=how, first=False)
+        bands = self._bands(fit, formed, facts, first=False)
         limits = [_limits(band, worn=False) for band in bands]
-        estimates = [_in_unit(estimate, scale) for estimate in formed.estimates]
-        return figures.cases(estimates, limits, kind_of(self.job.layout, fit), how)
+        estimates = [_in_unit(estimate, facts.scale) for estimate in formed.estimates]
+        return figures.cases(estimates, limits, facts.kind, facts.how)
 
     # ---- readings
 
@@ -224,9 +246,6 @@ class Assessment:
         numbers: set[int] = set()
         steps: list[Fraction] = []
         for spot in row.spots:
-            known: Known | None = self.readings.known(spot, as_found=as_found)
-            if known is None:
-                continue
             for taken in self.job.standing(spot, as_found=as_found):
                 if taken.entry.value is not None:
                     numbers.add(taken.entry.n)
@@ -236,16 +255,16 @@ class Assessment:
     # ---- limits
 
     def _bands(
-        self, fit: Fit, row: FitRow, formed: _Formed, unit: str, *, how: str, first: bool
+        self, fit: Fit, formed: _Formed, facts: _Facts, *, first: bool
     ) -> list[BandHere | None]:
         """Return the band of every complete group; under ``mean`` the one of the row."""
-        if how == "mean" and formed.groups:
-            return [self._mean_band(fit, formed.groups, unit, first=first)]
-        del row
-        return [
-            band_here(self.job, fit, Where.of(self.job, group.parts, unit, first=first), unit)
-            for group in formed.groups
-        ]
+        if facts.how == "mean" and formed.groups:
+            return [self._mean_band(fit, formed.groups, facts.unit, first=first)]
+        return [self._group_band(fit, group, facts.unit, first=first) for group in formed.groups]
+
+    def _group_band(self, fit: Fit, group: Group, unit: str, *, first: bool) -> BandHere | None:
+        where = Where.of(self.job, group.parts, unit, first=first)
+        return band_here(self.job, fit, where, unit)
 
     def _mean_band(
         self, fit: Fit, groups: Sequence[Group], unit: str, *, first: bool
@@ -258,16 +277,13 @@ class Assessment:
         nominal = sum(nominals, Fraction(0)) / len(nominals) if nominals else None
         return band_here(self.job, fit, Where(wheres[0].names, nominal), unit)
 
-    def _first_band(
-        self, fit: Fit, row: FitRow, unit: str, *, how: str, first: bool
-    ) -> BandHere | None:
+    def _first_band(self, fit: Fit, row: FitRow, facts: _Facts, *, first: bool) -> BandHere | None:
         """Return the band that an unmeasured row is waiting for."""
         if not row.groups:
             return None
-        if how == "mean":
-            return self._mean_band(fit, row.groups, unit, first=first)
-        where = Where.of(self.job, row.groups[0].parts, unit, first=first)
-        return band_here(self.job, fit, where, unit)
+        if facts.how == "mean":
+            return self._mean_band(fit, row.groups, facts.unit, first=first)
+        return self._group_band(fit, row.groups[0], facts.unit, first=first)
 
     @staticmethod
     def _deciding(

@@ -19,8 +19,9 @@ from bedplate.metrology import remedy
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.judge import Case, judge, passes, word
+from bedplate.sheet.choices import read_choices
 from bedplate.sheet.model import Adjust, Fit
-from bedplate.units import convert, factor, read_limits, read_value
+from bedplate.units import convert, factor
 
 GRAIN = Fraction(1, 10**9)
 """The step to which U is rounded up where a value must be inside a limit by it."""
@@ -155,7 +156,7 @@ def _by_change(assessment: Assessment, way: _Way) -> Remedy:
 def _wanted_shift(assessment: Assessment, way: _Way) -> Fraction | None:
     """Return by how much the fit is to move: onto the aim, or else just in."""
     places = _places(assessment, way)
-    by_mean = (way.fit.judge or assessment.job.sheet.judge) == "mean"
+    by_mean = assessment.job.sheet.judge_of(way.fit) == "mean"
     if places is not None:
         return remedy.centring_shift(places, by_mean=by_mean)
     window = remedy.window(_cases(assessment, way), GRAIN)
@@ -173,7 +174,7 @@ def _places(assessment: Assessment, way: _Way) -> list[remedy.Place] | None:
         result = assessment.row(way.fit, row)[-1]
         aim = aim_of(result)
         ends = (result.tightest, result.loosest)
-        if (way.fit.judge or assessment.job.sheet.judge) == "mean":
+        if assessment.job.sheet.judge_of(way.fit) == "mean":
             ends = (result.mean, result.mean)
         if aim is None or ends[0] is None or ends[1] is None:
             return None
@@ -197,7 +198,7 @@ def aim_of(result: FitResult) -> Fraction | None:
 def _by_size(assessment: Assessment, way: _Way) -> Remedy:
     """Return the size to take of those offered."""
     unit, now = _figure_now(assessment, way)
-    sizes = _sizes(way.adjust, unit)
+    sizes = read_choices(way.adjust.sizes or (), unit)
     scale = factor(unit, _unit(assessment, way))
     choices = [_choice(assessment, way, (size - now) * scale) for size in sizes]
     aimed = _places(assessment, way) is not None
@@ -219,33 +220,19 @@ def _choice(assessment: Assessment, way: _Way, change: Fraction) -> remedy.Choic
     return remedy.Choice(change, deviations, all_in=judge(cases).verdict == "in")
 
 
-def _sizes(adjust: Adjust, unit: str) -> list[Fraction]:
-    """Return the sizes offered, in the feature's unit."""
-    if isinstance(adjust.sizes, tuple):
-        typed = [read_value(text, unit) for text in adjust.sizes]
-        return [convert(t.low, t.unit, unit) for t in typed if t.low is not None]
-    span, word_step, step_text = (adjust.sizes or "").partition("step")
-    if not word_step:
-        typed = [read_value(text, unit) for text in span.split(",")]
-        return [convert(t.low, t.unit, unit) for t in typed if t.low is not None]
-    step = read_value(step_text.strip(), unit)
-    low, high, given = read_limits(span.strip(), step.unit)
-    if low is None or high is None or step.low is None:
-        raise NotUnderstoodError(f"The sizes {adjust.sizes} have an open end.")
-    sizes = remedy.stepped(
-        convert(low, given, unit), convert(high, given, unit), convert(step.low, step.unit, unit)
-    )
-    return list(sizes)
+def _mean(knowns: Iterable[Known | None]) -> Fraction | None:
+    """Return the mean of what is known of some addresses, None where nothing is."""
+    values = [known.estimate.middle for known in knowns if known and known.estimate]
+    figures = [value for value in values if value is not None]
+    return sum(figures, Fraction(0)) / len(figures) if figures else None
 
 
 def _figure_now(assessment: Assessment, way: _Way) -> tuple[str, Fraction]:
     """Return the feature's figure as it is now, in its unit: read, else nominal."""
     unit = feature_unit(assessment.job, way.tag)
-    read = [assessment.readings.known(spot) for spot in way.spots]
-    values = [k.estimate.middle for k in read if k is not None and k.estimate is not None]
-    known = [value for value in values if value is not None]
-    if known:
-        return unit, convert(sum(known, Fraction(0)) / len(known), base_unit(unit), unit)
+    mean = _mean(assessment.readings.known(spot) for spot in way.spots)
+    if mean is not None:
+        return unit, convert(mean, base_unit(unit), unit)
     nominal = nominal_of(assessment.job, way.spots[0])
     if nominal is None:
         raise NotUnderstoodError(
@@ -262,11 +249,9 @@ def _from_stock(assessment: Assessment, way: _Way) -> list[Remedy]:
     stock: list[tuple[str, Fraction]] = []
     for mark in assessment.job.spares_of(way.tag):
         stations = {spot.station for spot in way.spots}
-        knowns = [assessment.readings.known_spare(Spot(way.tag, (mark,), s)) for s in stations]
-        values = [k.estimate.middle for k in knowns if k is not None and k.estimate is not None]
-        figures = [value for value in values if value is not None]
-        if figures:
-            mean = sum(figures, Fraction(0)) / len(figures)
+        spots = [Spot(way.tag, (mark,), station) for station in stations]
+        mean = _mean(assessment.readings.known_spare(spot) for spot in spots)
+        if mean is not None:
             stock.append((mark, convert(mean, base_unit(unit), unit)))
     choices = [_choice(assessment, way, (size - now) * scale) for _, size in stock]
     best = remedy.best_choice(choices, aimed=_places(assessment, way) is not None)
@@ -338,7 +323,7 @@ def _shifted_result(
     row = next(r for r in way.rows if r.position == result.position)
     cases = remedy.shifted(assessment.judged_values(way.fit, row), shift)
     verdict = judge(cases)
-    rule = way.fit.rule or assessment.job.sheet.rule or "simple"
+    rule = assessment.job.sheet.rule_of(way.fit)
 
     def moved(value: Fraction | None) -> Fraction | None:
         return None if value is None else value + shift

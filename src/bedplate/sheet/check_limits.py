@@ -175,7 +175,7 @@ class _Named:
     @staticmethod
     def of(scope: Scope, fit: Fit, quantity: Quantity, owner: str) -> _Named:
         """Return what the bands of a fit can be for; under the mean no station counts."""
-        by_mean = fit.stack is not None and (fit.judge or scope.sheet.judge) == "mean"
+        by_mean = fit.stack is not None and scope.sheet.judge_of(fit) == "mean"
         stations = () if by_mean else quantity.stations
         by_name = axes_by_name((*quantity.positions, *stations))
         return _Named(scope, quantity, owner, by_mean, by_name)

@@ -7,11 +7,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from bedplate.errors import NotUnderstoodError
+from bedplate.metrology.remedy import MOST_SIZES, stepped
 from bedplate.text import quoted
 from bedplate.units import convert, dimension, read_limits, read_value, unit_named
-
-MOST_CHOICES = 10_000
-"""Sizes that one range may come to."""
 
 _EXAMPLE = '"2.40..3.10 step 0.05 mm"   or   ["2.40 mm", "2.45 mm"]'
 
@@ -62,8 +60,8 @@ def _range(text: str, unit: str) -> list[Fraction]:
     first, last = convert(low, range_unit, unit), convert(high, range_unit, unit)
     pace = convert(step.low, step.unit, unit)
     count = (last - first) // pace + 1
-    if count > MOST_CHOICES:
+    if count > MOST_SIZES:
         raise NotUnderstoodError(
-            f"{quoted(text)} comes to {count:,} sizes; {MOST_CHOICES:,} are the most."
+            f"{quoted(text)} comes to {count:,} sizes; {MOST_SIZES:,} are the most."
         )
-    return [first + pace * place for place in range(count)]
+    return stepped(first, last, pace)

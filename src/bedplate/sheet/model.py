@@ -266,6 +266,14 @@ class Sheet(Table):
         """The moments the job is signed for, in order."""
         return self.moments or ("handover",)
 
+    def judge_of(self, fit: Fit) -> Judge:
+        """Return which values of a fit are judged: its own word, else the sheet's, else every."""
+        return fit.judge or self.judge or "every"
+
+    def rule_of(self, fit: Fit) -> Rule:
+        """Return whether a close call passes: its own word, else the sheet's, else simple."""
+        return fit.rule or self.rule or "simple"
+
     def rows(self, noun: str) -> tuple[Row, ...]:
         """Return the rows of one table, ``noun`` being one of `NOUNS`."""
         found: tuple[Row, ...] = getattr(self, noun)
