@@ -44,16 +44,13 @@ class Known:
     """What is known of one address.
 
     Attributes:
-        estimate: the mean of the readings that stand there, in the base unit.
-        step: the finest step typed among them, in the base unit; 0 for brackets.
+        estimate: the mean of the readings that stand there, in the base unit; None while one of
+            them waits for a new setting of its gauge.
         left_out: why the address is left out on purpose; then there is no estimate.
-        waiting: a reading there waits for a new setting of its gauge.
     """
 
     estimate: Estimate | None
-    step: Fraction = Fraction(0)
     left_out: str | None = None
-    waiting: bool = False
 
 
 def split_gauge(name: str | None) -> tuple[str | None, str | None]:
@@ -83,7 +80,7 @@ class Readings:
     def gauges(self) -> dict[str, Gauge]:
         """The gauges of the job by name, every figure in its base unit."""
         described = {
-            entry.gauge["name"]: gauge_from({str(key): text for key, text in entry.gauge.items()})
+            entry.gauge["name"]: gauge_from(entry.told)
             for entry in self.job.live(record.GaugeDescribed)
         }
         return described | {
@@ -204,8 +201,8 @@ class Readings:
             return Known(None, left_out=standing[-1].entry.left_out)
         estimates = [self.settled.estimates[n] for n in numbers if n in self.settled.estimates]
         if len(estimates) < len(numbers):
-            return Known(None, waiting=True)
-        return Known(error.average(estimates), min(map(self.step, numbers)))
+            return Known(None)
+        return Known(error.average(estimates))
 
     def step(self, n: int) -> Fraction:
         """Return the step of a reading as typed, in its base unit; 0 for a bracket."""

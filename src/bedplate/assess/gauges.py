@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 
 from bedplate.assess.doubts import THIMBLE, Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import GaugeDescribed
+from bedplate.record.entries import Entry, GaugeDescribed
 from bedplate.record.job import Job
 from bedplate.text import listed, quoted
 from bedplate.units import (
@@ -30,10 +30,12 @@ Gauges = Mapping[str, Mapping[str, str]]
 
 def described(job: Job) -> dict[str, dict[str, str]]:
     """Return the gauges copied into a job, by name; the last live description of each."""
-    return {
-        entry.gauge["name"]: {str(key): text for key, text in entry.gauge.items()}
-        for entry in job.live(GaugeDescribed)
-    }
+    return described_by(job.live(GaugeDescribed))
+
+
+def described_by(entries: Iterable[Entry]) -> dict[str, dict[str, str]]:
+    """Return the gauges that some entries describe, by name; the last description of each."""
+    return {e.gauge["name"]: e.told for e in entries if isinstance(e, GaugeDescribed)}
 
 
 def copied_gauge(

@@ -7,9 +7,9 @@ from fractions import Fraction
 
 from bedplate.assess.doubts import FAR
 from bedplate.assess.estimates import unit_in
-from bedplate.assess.gauges import copied_gauge, described
+from bedplate.assess.gauges import copied_gauge, described, described_by
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import AnyEntry, GaugeDescribed, Setting
+from bedplate.record.entries import AnyEntry, Setting
 from bedplate.record.job import Job
 from bedplate.text import quoted
 from bedplate.units import Typed, convert, decimal_text, dimension, read_value, system
@@ -43,11 +43,7 @@ def setting_to_record(
     inner = _used(job, within, cabinet, entries) if within is not None else None
     if inner is not None:
         _refuse_ring(job, name, inner)
-    known = described(job) | {
-        entry.gauge["name"]: {str(key): text for key, text in entry.gauge.items()}
-        for entry in entries
-        if isinstance(entry, GaugeDescribed)
-    }
+    known = described(job) | described_by(entries)
     unit = _unit(job, known.get(name, {}))
     typed = _one_figure(shown, unit)
     reference = _reference(job, on, unit)

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from bedplate.assess.beside import NewValue, doubts
 from bedplate.assess.doubts import Doubt, shown
 from bedplate.assess.estimates import split_gauge
-from bedplate.assess.gauges import Gauges, copied_gauge, described, reads_differences
+from bedplate.assess.gauges import Gauges, copied_gauge, described, described_by, reads_differences
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
+from bedplate.record.entries import AnyEntry, FromFile, Reading, Strike
 from bedplate.record.job import Job, Taken
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
@@ -109,11 +109,7 @@ def readings_to_record(
     spots = _spots(selection, request)
     entries: list[AnyEntry] = []
     gauge = _gauge(job, request.gauge, cabinet, entries)
-    gauges = described(job) | {
-        entry.gauge["name"]: {str(key): text for key, text in entry.gauge.items()}
-        for entry in entries
-        if isinstance(entry, GaugeDescribed)
-    }
+    gauges = described(job) | described_by(entries)
     _check_temperatures(request)
     typed_at = _values_at(spots, request)
     for place, (spot, text) in enumerate(typed_at):

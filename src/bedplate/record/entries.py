@@ -154,6 +154,11 @@ class GaugeDescribed(Noted):
     kind: Literal["gauge"] = "gauge"
     gauge: Annotated[dict[GaugeKey, Text], AfterValidator(_name_first)]
 
+    @property
+    def told(self) -> dict[str, str]:
+        """What is said of it, its name first, by plain texts."""
+        return {str(key): text for key, text in self.gauge.items()}
+
 
 class Setting(Noted):
     """What a gauge stood at and showed; ``in_`` is the gauge that it was set in."""

@@ -41,7 +41,7 @@ def _revised(entry: kinds.SheetRevised, _job: Job) -> str:
 
 
 def _gauge(entry: kinds.GaugeDescribed, _job: Job) -> str:
-    keys = {str(key): text for key, text in entry.gauge.items()}
+    keys = entry.told
     told = [f"{key.replace('_', ' ')} {text}" for key, text in keys.items() if key != "name"]
     return f"gauge {keys['name']}: {', '.join(told) or 'nothing said of it'}"
 
