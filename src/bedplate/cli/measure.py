@@ -21,6 +21,7 @@ from bedplate.cli.due import list_due
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
+from bedplate.cli.striking import entry_number
 from bedplate.cli.times import done_at, temperature
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Reading, Strike
@@ -182,12 +183,7 @@ def _reading_at(job: Job, typed: str) -> Reading:
     Raises:
         NotUnderstoodError: no such entry, no reading, or one struck already.
     """
-    if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed[:20]) <= job.last:
-        raise NotUnderstoodError(
-            f"Not recorded. There is no entry {quoted(typed)}; the last is {job.last}.",
-            "See them:  bedplate log",
-        )
-    found = job.entries[int(typed) - 1]
+    found = job.entries[entry_number(job, typed, "Not recorded.") - 1]
     if not isinstance(found, Reading):
         raise NotUnderstoodError(
             f"Not recorded. Entry {found.n} is no reading.", f"Type:  bedplate strike {found.n}"

@@ -55,9 +55,23 @@ def _number(job: Job, typed: str) -> int:
         if last is None:
             raise NotUnderstoodError("Nothing changed. There is no entry that can be struck.")
         return last
+    return entry_number(job, typed, "Nothing changed.")
+
+
+def entry_number(job: Job, typed: str, fate: str) -> int:
+    """Return the number of an entry that there is.
+
+    Args:
+        job: the job.
+        typed: as typed.
+        fate: what becomes of the command if there is none: ``Not recorded.``
+
+    Raises:
+        NotUnderstoodError: there is none.
+    """
     if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed[:20]) <= job.last:
         raise NotUnderstoodError(
-            f"Nothing changed. There is no entry {quoted(typed)}; the last is {job.last}.",
+            f"{fate} There is no entry {quoted(typed)}; the last is {job.last}.",
             "See them:  bedplate log",
         )
     return int(typed)

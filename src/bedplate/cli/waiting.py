@@ -10,7 +10,7 @@ from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
-from bedplate.cli.striking import named_place
+from bedplate.cli.striking import entry_number, named_place
 from bedplate.cli.times import done_at, some_time
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Concession, Deferred, Finding, Settled
@@ -123,24 +123,10 @@ def settle(
     when = done_at(at, clock())
 
     def settled(job: Job, _answers: object) -> list[AnyEntry]:
-        n = entry_number(job, entry)
+        n = entry_number(job, entry, "Not recorded.")
         return permitted(job, [Settled(entry=n, how=how, note=note, done_at=when)])
 
     tell(record(settled), "settle")
-
-
-def entry_number(job: Job, typed: str) -> int:
-    """Return the number of an entry that there is.
-
-    Raises:
-        NotUnderstoodError: there is none.
-    """
-    if not typed.isascii() or not typed.isdigit() or not 1 <= int(typed[:20]) <= job.last:
-        raise NotUnderstoodError(
-            f"Not recorded. There is no entry {quoted(typed)}; the last is {job.last}.",
-            "See them:  bedplate log",
-        )
-    return int(typed)
 
 
 def concede(
