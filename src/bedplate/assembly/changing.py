@@ -54,10 +54,10 @@ def may_change(assembly: Assembly, entry: Changed) -> None:
     if _is_loose(assembly, entry):
         return
     selection = assembly.select(entry.component, "component")
-    _check_words(entry, selection)
+    _check_words(assembly, entry, selection)
     _check_size(assembly, entry, selection.named)
     _check_touching(assembly, entry, selection.named)
-    if is_spare(entry, selection):
+    if assembly.job.announces_spare(entry):
         _check_mark(assembly, entry, selection)
         return
     places = [Place(selection.named.name, position) for position in selection.positions]
@@ -92,16 +92,6 @@ def _is_loose(assembly: Assembly, entry: Changed) -> bool:
     _check_size(assembly, entry, named)
     _check_touching(assembly, entry, named)
     return True
-
-
-def is_spare(entry: Changed, selection: Selection) -> bool:
-    """Tell whether an entry announces a part that has no place yet."""
-    return (
-        entry.how == "new"
-        and entry.mark is not None
-        and bool(selection.named.positions)
-        and "." not in entry.component
-    )
 
 
 def _places(assembly: Assembly, address: str) -> list[Place]:
@@ -166,7 +156,7 @@ def _check_origin_words(entry: Changed) -> None:
         )
 
 
-def _check_words(entry: Changed, selection: Selection) -> None:
+def _check_words(assembly: Assembly, entry: Changed, selection: Selection) -> None:
     _check_origin_words(entry)
     address = visible(entry.component)
     if entry.how == "moved" and (entry.touching or entry.size or entry.mark):
@@ -180,7 +170,7 @@ def _check_words(entry: Changed, selection: Selection) -> None:
             f"Type:  bedplate change {address} {entry.how}",
         )
     one = entry.how == "moved" or entry.mark is not None
-    if one and len(selection.positions) > 1 and not is_spare(entry, selection):
+    if one and len(selection.positions) > 1 and not assembly.job.announces_spare(entry):
         raise NotUnderstoodError(
             f"Not recorded. {address} is {len(selection.positions)} places; one part fits one.",
             f"Name the place, such as  {joined(selection.named.name, selection.positions[0])}",
@@ -293,8 +283,7 @@ def keep_question(assembly: Assembly, entry: Changed) -> Question | None:
     """
     if entry.how not in ("new", "moved"):
         return None
-    selection = assembly.select(entry.component, "component")
-    if is_spare(entry, selection):
+    if assembly.job.announces_spare(entry):
         return None
     changed = set(_places(assembly, entry.component))
     mates = [place for place in _mates(assembly, changed) if place not in changed]

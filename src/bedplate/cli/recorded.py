@@ -136,16 +136,9 @@ def _all_spots(job: Job, tag: str) -> list[Spot]:
     return job.layout.select(tag, "feature").spots
 
 
-def is_spare(job: Job, change: Changed) -> bool:
-    """Tell whether a change announces a part that has no place yet."""
-    named = job.layout.find(change.component, "component")
-    marked = change.how == "new" and change.mark is not None
-    return named is not None and marked and bool(named.positions)
-
-
 def _of_change(job: Job, change: Changed) -> list[Spot]:
     """Return the addresses that rest on the places changed, of the features touched."""
-    if is_spare(job, change):
+    if job.announces_spare(change):
         return []
     changed = set(job.places_named(change.component))
     if change.from_ is not None:

@@ -299,6 +299,12 @@ class Job:
             return []
         return [Place(selection.named.name, position) for position in selection.positions]
 
+    def announces_spare(self, entry: Changed) -> bool:
+        """Tell whether a change announces a part that has no place yet."""
+        component = self.layout.find(entry.component, "component")
+        marked = entry.how == "new" and entry.mark is not None
+        return component is not None and marked and bool(component.positions)
+
     def _change(self, entry: Changed) -> None:
         try:
             self._bring_about(entry)
@@ -315,14 +321,13 @@ class Job:
             size=entry.size,
             sizes=self._sizes(entry),
         )
+        if self.announces_spare(entry):
+            component = self.layout.named(entry.component, "component")
+            part = self.parts.announce(component.name, entry.mark or "", event)
+            self.changed.append((entry, None, part.mark))
+            self._note_parts()
+            return
         tag, _, position = entry.component.partition(".")
-        if not position and entry.how == "new" and entry.mark is not None:
-            component = self.layout.named(tag, "component")
-            if component.positions:
-                part = self.parts.announce(component.name, entry.mark, event)
-                self.changed.append((entry, None, part.mark))
-                self._note_parts()
-                return
         spare = self._spare(tag, position)
         if spare is not None and entry.how in ("reworked", "found"):
             spare.events.append(event)
