@@ -16,7 +16,7 @@ from bedplate.cli.writing import write_new
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.sheet.faults import faults_as_lines
 from bedplate.sheet.model import NOUNS, Sheet
-from bedplate.sheet.reader import read_sheet_file, read_sheet_text
+from bedplate.sheet.reader import no_file, read_sheet_file, read_sheet_text
 from bedplate.sheet.starter import starter_toml
 from bedplate.sheet.writer import sheet_as_toml
 from bedplate.text import counted, quoted, visible
@@ -73,10 +73,8 @@ def check(file: File) -> int:
 
 def _bytes_of(path: Path) -> bytes:
     shown = quoted(str(path))
-    if path.exists() and not path.is_dir() and not path.is_file():
-        raise RefusedError(f"Not read. {quoted(str(path))} is no regular file.")
-    if path.is_dir():
-        raise RefusedError(f"Not read. {shown} is a folder.")
+    if (other := no_file(path)) is not None:
+        raise RefusedError(f"Not read. {shown} is {other}.")
     try:
         with path.open("rb") as file:
             return file.read(MOST_BYTES)

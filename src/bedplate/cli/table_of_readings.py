@@ -20,6 +20,7 @@ from bedplate.cli.times import done_at, temperature
 from bedplate.errors import BedplateError, NotUnderstoodError
 from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
 from bedplate.record.job import Job
+from bedplate.sheet.reader import no_file
 from bedplate.text import counted, quoted, visible
 
 COLUMNS = ("address", "value", "gauge", "temp", "at", "note")
@@ -84,10 +85,8 @@ def _bytes_of(source: str) -> tuple[str, bytes]:
         return "standard input", sys.stdin.buffer.read(MOST_BYTES + 1)
     path = Path(source)
     shown = quoted(source)
-    if path.exists() and not path.is_dir() and not path.is_file():
-        raise NotUnderstoodError(f"Nothing recorded: {quoted(source)} is no regular file.")
-    if path.is_dir():
-        raise NotUnderstoodError(f"Nothing recorded: {shown} is a folder.")
+    if (other := no_file(path)) is not None:
+        raise NotUnderstoodError(f"Nothing recorded: {shown} is {other}.")
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)

@@ -27,6 +27,7 @@ __all__ = [
     "MOST_LINE_BYTES",
     "Fault",
     "faults_as_lines",
+    "no_file",
     "read_sheet_file",
     "read_sheet_text",
     "sheet_from_json",
@@ -54,14 +55,25 @@ def read_sheet_file(path: FilePath) -> Sheet:
     return sheet
 
 
+def no_file(path: FilePath) -> str | None:
+    """Return what stands in place of a file that could be read, None where there is one or none.
+
+    A pipe is never opened: it would be waited on.
+
+    >>> no_file(FilePath("."))
+    'a folder'
+    """
+    if path.is_dir():
+        return "a folder"
+    return "no regular file" if path.exists() and not path.is_file() else None
+
+
 def _bytes_of(path: FilePath) -> bytes:
     shown = visible(str(path))
     try:
-        if path.exists() and not path.is_dir() and not path.is_file():
-            raise NotUnderstoodError(f"Not read. {shown} is no regular file.")
-        if path.is_dir():
+        if (other := no_file(path)) is not None:
             raise NotUnderstoodError(
-                f"Not read. {shown} is a folder.", "A build sheet is one file, such as  pump.toml"
+                f"Not read. {shown} is {other}.", "A build sheet is one file, such as  pump.toml"
             )
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
