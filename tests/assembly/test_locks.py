@@ -336,6 +336,16 @@ def test_a_torque_out_of_its_limits_is_not_locked(cover: Shop) -> None:
     )
 
 
+def test_beside_a_locked_nut_only_what_is_tight_is_tightened_again(cover: Shop) -> None:
+    ready(cover).fasten("N", "locked", count=1)
+    cover.fasten("N", "again", "15 lbf*ft", count=1)
+    assert cover.said(lambda: cover.fasten("N", "locked"))[1] == (
+        "  Tightened again in place:  bedplate fasten N again --count 3 --reached VALUE"
+    )
+    cover.fasten("N", "again", "17 lbf*ft", count=3)
+    assert cover.set("N").count(LOCKED) == 1
+
+
 def test_a_position_with_nothing_left_to_do_is_passed_over(crank: Shop) -> None:
     mains_tight(crank, "M.2")
     moved = crank.set("M", "2").moved

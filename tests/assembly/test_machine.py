@@ -287,7 +287,8 @@ class AtTheBench(RuleBasedStateMachine):
         stage = int(told["--stage"]) if "--stage" in told else None
         good = {"N": 17, "M": 30 if stage == 1 else 60}[where[0]]
         reached = good if "--reached" in told else None
-        self._fasten(Ask(where, state, stage=stage, reached=reached))
+        count = int(told["--count"]) if "--count" in told else None
+        self._fasten(Ask(where, state, count=count, stage=stage, reached=reached))
 
     def _type_prove(self, proof: str, _word: str) -> None:
         self.prove(proof, True)

@@ -291,11 +291,18 @@ def _refuse_out(move: _Move) -> None:
 
 
 def again_words(state: SetState, out: StageOut) -> str:
-    """Return what to type behind the set to mend a stage that was out."""
+    """Return what to type behind the set to mend a stage that was out.
+
+    Beside locked fasteners it names how many are meant: without a count they would be as well.
+    """
     stage = out.entry.stage or out.fastener.stage
-    return (
-        f"again --stage {stage} --reached VALUE" if state.stages > 1 else "again --reached VALUE"
-    )
+    turns = state.stages > 1
+    where = f" --stage {stage}" if turns else ""
+    open_to_it = [
+        f for f in state.fasteners if f.state == TIGHT and (not turns or f.stage == stage)
+    ]
+    count = f" --count {len(open_to_it)}" if state.count(LOCKED) else ""
+    return f"again{where}{count} --reached VALUE"
 
 
 # ---- one-use things
