@@ -18,7 +18,7 @@ from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import AnyEntry, FromFile, Reading, Strike
+from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike
 from bedplate.record.job import Job, Taken
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
@@ -215,7 +215,7 @@ def _wrong_count(spots: list[Spot], request: Request) -> NotUnderstoodError:
         f"Not recorded. {tag} has {len(spots)} stations ({listed(names)}) and {given} {was} "
         "given.",
         f"Give {len(spots)} in that order, or name the station:",
-        f"Type:  bedplate measure {spots[0]} {request.values[0]}",
+        f"Type:  bedplate measure {spots[0]} {_copyable(request.values[0])}",
     )
 
 
@@ -264,21 +264,24 @@ def _strikes(
     left_out_only = all(taken.entry.value is None for taken in standing)
     repeat = "instead" if left_out_only else request.repeat or answers.get(("repeat", str(spot)))
     if repeat is None:
-        raise _repeat_or_instead(spot, standing, text)
+        raise _repeat_or_instead(spot, standing, text, request.left_out or "")
     if repeat == "again":
         return []
     why = request.note or "slip"
     return [Strike(entry=taken.entry.n, why=why) for taken in standing]
 
 
-def _repeat_or_instead(spot: Spot, standing: list[Taken], text: str | None) -> QuestionError:
+def _repeat_or_instead(
+    spot: Spot, standing: list[Taken], text: str | None, left_out: str
+) -> QuestionError:
     before = standing[-1].entry
     was = before.value if before.value is not None else "left out"
     now = text if text is not None else "leaving it out"
+    told = _copyable(text) if text is not None else f"--left-out {_copyable(left_out)}"
     return QuestionError(
         f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
         f"to ask on: is {now} a repeat, or instead of it?",
-        f"Type:  bedplate measure {spot} {now} --again     or   --instead",
+        f"Type:  bedplate measure {spot} {told} --again     or   --instead",
         key=("repeat", str(spot)),
         lines=[
             f"{spot} was read before: {was} (entry {before.n}). This is",
@@ -291,7 +294,7 @@ def _repeat_or_instead(spot: Spot, standing: list[Taken], text: str | None) -> Q
 def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Answers) -> Reading:
     common = {
         "address": str(at.spot), "gauge": at.gauge, "temp": request.temp,
-        "on": tuple(job.resting_on(at.spot.tag, at.spot.position, spare=at.spare)),
+        "on": _resting_on(job, at),
         "gauge_temp": request.gauge_temp, "note": request.note, "done_at": request.done_at,
         "from_file": request.from_file,
     }  # fmt: skip
@@ -309,6 +312,20 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
     })  # fmt: skip
+
+
+def _resting_on(job: Job, at: _At) -> tuple[On, ...]:
+    """Return the parts that a value is read on; an empty place is refused with what fills it."""
+    tag, position = at.spot.tag, at.spot.position
+    try:
+        return tuple(job.resting_on(tag, position, spare=at.spare))
+    except NotUnderstoodError as fault:
+        empty = [place for place in job.layout.rests_on(tag, position) if not job.parts.at(place)]
+        raise NotUnderstoodError(
+            f"Not recorded. {fault.message}",
+            f"Type:  bedplate change {empty[0]} new --mark MARK",
+            f"Or:  bedplate change {empty[0]} moved --from PLACE",
+        ) from None
 
 
 def _read(job: Job, at: _At, text: str) -> tuple[Typed, str | None]:
@@ -356,7 +373,7 @@ def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt) -> DoubtedError:
     return DoubtedError(
         f"Not recorded. {doubt.text}{probably}",
         f"{would} There is no terminal to ask on.".strip(),
-        f"If {figure} is right:  bedplate measure {at.spot} {_copyable(typed)} --yes",
+        f"If {figure} is right:  bedplate measure {at.spot} {_copyable(text)} --yes",
         key=at.question,
         lines=[
             f"{doubt.text}. {doubt.guess}".rstrip(),
@@ -369,6 +386,8 @@ def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt) -> DoubtedError:
     )
 
 
-def _copyable(typed: Typed) -> str:
-    text = shown(typed)
+def _copyable(text: str) -> str:
+    """Return a text as it is typed again: the unit that was typed with a figure stays with it."""
+    if '"' in text:
+        return f"'{text}'"
     return f'"{text}"' if " " in text else text
