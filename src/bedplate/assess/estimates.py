@@ -151,7 +151,10 @@ class Readings:
         try:
             (spot,) = self.job.select(text).spots
         except (NotUnderstoodError, ValueError):
-            return in_base(text, base)
+            # A part that has a place now was read by its mark while it had none.
+            before = [taken.spot for taken in self.job.all_readings if taken.entry.n < entry.n]
+            read = [spot for spot in before if str(spot) == text]
+            return read[-1] if read else in_base(text, base)
         return spot
 
     def _temperature_factor(self, taken: Taken, unit: str) -> Fraction:

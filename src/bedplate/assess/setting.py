@@ -89,13 +89,15 @@ def _reference(job: Job, on: str | None, unit: str) -> Typed | str:
         return read_value("0", unit)
     tag = on.partition("@")[0].partition(".")[0]
     if job.layout.find(tag, "feature") is not None:
-        spots = job.select(on).spots
+        selection = job.select(on)
+        spots = selection.spots
         if len(spots) != 1:
             raise NotUnderstoodError(
                 f"Not recorded. {quoted(on)} names {len(spots)} places; a gauge is set at one.",
                 f"Type:  --on {spots[0]}",
             )
-        if not any(taken.entry.value is not None for taken in job.standing(spots[0])):
+        standing = job.standing if selection.mark is None else job.standing_spare
+        if not any(taken.entry.value is not None for taken in standing(spots[0])):
             raise NotUnderstoodError(
                 f"Not recorded. Nothing was read at {spots[0]} yet, so nothing can be set on it.",
                 f"Type:  bedplate measure {spots[0]} VALUE",
