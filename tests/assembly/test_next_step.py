@@ -126,6 +126,26 @@ def test_the_strip_comes_first_with_what_it_needs() -> None:
     assert first(shop) == ("step", "crank-out", "bedplate done crank-out")
 
 
+def test_a_step_at_several_positions_says_which() -> None:
+    shop = Shop(
+        """
+format = "bedplate-sheet/1"
+title = "Rods"
+unit = "mm"
+axes = { throw = ["1", "2"] }
+[[step]]
+id = "rods-off"
+text = "Rods off, kept in pairs"
+phase = "strip"
+positions = "throw"
+"""
+    )
+    assert [action.text for action in upcoming(shop)[:2]] == [
+        "rods off, kept in pairs (1)",
+        "rods off, kept in pairs (2)",
+    ]
+
+
 def test_parts_still_to_be_read_are_decided_on_afterwards() -> None:
     shop = Shop(CRANK)
     assert commands(shop, "disposition") == [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 
 import pytest
@@ -19,21 +20,17 @@ def test_what_is_next_and_in_the_way_with_what_is_typed_for_it(typist: Typist) -
         "pump    Fuel transfer gear pump    12 entries    not signed",
         "",
         "Next",
-        "  EC idler is out of band, loose                  bedplate remedy EC",
-        "  body has no decision",
-        "      bedplate decide body reuse --why REASON",
-        "  valve has no decision",
-        "      bedplate decide valve reuse --why REASON",
+        "  EC idler is out of band, loose  bedplate remedy EC",
+        "  body has no decision            bedplate decide body reuse --why REASON",
+        "  valve has no decision           bedplate decide valve reuse --why REASON",
         "",
         "In the way of the signature for handover",
-        "  EC idler is out of band, loose                  bedplate remedy EC",
-        "  body has no decision",
-        "      bedplate decide body reuse --why REASON",
-        "  valve has no decision",
-        "      bedplate decide valve reuse --why REASON",
+        "  EC idler is out of band, loose  bedplate remedy EC",
+        "  body has no decision            bedplate decide body reuse --why REASON",
+        "  valve has no decision           bedplate decide valve reuse --why REASON",
         "",
         "Put off",
-        '  12 "retorque cover"                             until first run',
+        '  12 "retorque cover"  until first run',
     ]
 
 
@@ -61,11 +58,13 @@ def test_plain_is_one_fact_a_line(typist: Typist) -> None:
 
 def test_parts_are_taken_together_only_where_none_has_a_decision(typist: Typist) -> None:
     typist.open().done("measure D 1.0030")
-    assert "  gear: 2 have no decision" in typist.done("status")
+    decide = "bedplate decide gear reuse --why REASON"
+    said = [re.split("  +", line.strip()) for line in typist.done("status")]
+    assert ["gear: 2 have no decision", decide] in said
     typist.done("decide gear.driver replace --why worn")
-    shown = typist.done("status")
-    assert "  gear.idler has no decision" in shown
-    assert "      bedplate decide gear reuse --why REASON" not in shown
+    shown = "\n".join(typist.done("status"))
+    assert "  gear.idler has no decision  " in shown
+    assert decide not in shown
 
 
 def test_the_document_of_a_status(typist: Typist) -> None:
@@ -98,7 +97,7 @@ def test_nothing_in_the_way_is_said_and_signed_moments_are_named(typist: Typist)
     assert typist.document("status")["ok"] is True
     assert typist.done("status")[-2:] == [
         "In the way of the signature for handover",
-        "  nothing                                         bedplate sign handover",
+        "  nothing  bedplate sign handover",
     ]
     typist.done("sign")
     found = typist.document("status")

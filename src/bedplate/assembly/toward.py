@@ -80,7 +80,9 @@ def toward_step(assembly: Assembly, step: str, position: Setting) -> Action | No
         if not proof.stands:
             return toward_proof(assembly, proof)
     address = joined(step, position)
-    return Action("step", address, title_of(assembly.layout, step), f"bedplate done {address}")
+    where = address.partition(".")[2]
+    text = title_of(assembly.layout, step) + (f" ({where})" if where else "")
+    return Action("step", address, text, f"bedplate done {address}")
 
 
 def is_left(assembly: Assembly, state: SetState, wanted: str) -> bool:

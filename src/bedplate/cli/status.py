@@ -144,8 +144,10 @@ def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> Non
     screen.out()
     screen.out(f"{title}:" if screen.plain else title)
     width = screen.columns if screen.terminal else 80
-    for text, what in rows[:MOST_SHOWN]:
-        lines = _spoken(text, what) if screen.plain else _two_columns(text, what, width)
+    shown = rows[:MOST_SHOWN]
+    column = _command_column(shown, width)
+    for text, what in shown:
+        lines = _spoken(text, what) if screen.plain else _two_columns(text, what, column, width)
         for line in lines:
             screen.out(line)
     if len(rows) > MOST_SHOWN:
@@ -158,10 +160,18 @@ def _spoken(text: str, what: str) -> list[str]:
     return [said, f"Type: {what}"] if what.startswith("bedplate ") else [f"{said} {what}".strip()]
 
 
-def _two_columns(text: str, what: str, width: int) -> list[str]:
+def _command_column(rows: Sequence[tuple[str, str]], width: int) -> int:
+    """Return the column of the commands: where most of them fit beside their texts."""
+
+    def beside(column: int) -> int:
+        return sum(len(text) + 4 <= column <= width - len(what) for text, what in rows)
+
+    return max(sorted({len(text) + 4 for text, _ in rows}), key=beside)
+
+
+def _two_columns(text: str, what: str, column: int, width: int) -> list[str]:
     """Return a line with its command at the right, or below where it does not fit."""
-    column = 50
-    if len(text) <= column - 4 and column + len(what) <= width:
+    if len(text) + 4 <= column <= width - len(what):
         return [f"  {text:<{column - 2}}{what}".rstrip()]
     return [*wrapped(text, "  ", "    ", width), *([f"      {what}"] if what else [])]
 
