@@ -126,6 +126,17 @@ def test_the_strip_comes_first_with_what_it_needs() -> None:
     assert first(shop) == ("step", "crank-out", "bedplate done crank-out")
 
 
+def test_taking_a_set_off_says_what_is_due_to_be_read_while_it_is_tight() -> None:
+    shop = Shop(CRANK)
+    text = "take off M.1 (main cap bolts)"
+    assert upcoming(shop)[0].text == f"{text}; MB, EF are due to be read with it tight"
+    for main in shop.job.select("MB").spots:
+        shop.read(str(main), "60.040 mm")
+    assert upcoming(shop)[0].text == f"{text}; EF is due to be read with it tight"
+    shop.read("EF", "0.12 mm")
+    assert upcoming(shop)[0].text == text
+
+
 def test_a_step_at_several_positions_says_which() -> None:
     shop = Shop(
         """

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
 
@@ -24,9 +25,10 @@ from bedplate.assembly.toward import (
 from bedplate.assembly.words import shell, title_of
 from bedplate.assess.result import FitResult
 from bedplate.record.job import Job
+from bedplate.record.sets import REMOVED
 from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.sheet.model import Step
-from bedplate.text import counted
+from bedplate.text import counted, listed
 
 
 def next_actions(
@@ -111,7 +113,25 @@ class _Plan:
             if (step.phase or "build") == phase and not waiting:
                 action = toward_step(self.assembly, step.id, position)
                 if action is not None:
-                    yield action
+                    yield self.with_what_to_read_first(action)
+
+    def with_what_to_read_first(self, action: Action) -> Action:
+        """Return the taking off of a set with what is due to be read while it is tight.
+
+        Once it is off, that cannot be read as it was found.
+        """
+        if action.kind != "fasteners" or not action.type.endswith(f" {REMOVED}"):
+            return action
+        tags = {
+            spot.tag: None
+            for spot in self.due
+            if any(s.address == action.what for s in reading.sets_for(self.assembly, spot))
+        }
+        if not tags:
+            return action
+        verb = "is" if len(tags) == 1 else "are"
+        text = f"{action.text}; {listed(list(tags))} {verb} due to be read with it tight"
+        return replace(action, text=text)
 
     def waits(self) -> Iterator[Action]:
         """Yield the steps whose wait is not over."""
