@@ -82,7 +82,7 @@ def test_an_unknown_gauge_is_answered_with_those_there_are() -> None:
         copied_gauge(tiny.job, "mic9", {"mic1": TENTHS, "dial1": {}})
     assert refused.value.as_lines() == [
         'Not recorded. There is no gauge "mic9" in your cabinet yet. There are: mic1, dial1.',
-        '  Describe it once:  bedplate gauge add mic9 --kind micrometer --resolution "1 tenth"',
+        '  Describe it once:  bedplate gauge add mic9 --resolution "1 tenth"',
         "  Or leave --gauge out: then only the last digit you type counts as doubt.",
     ]
     with pytest.raises(NotUnderstoodError) as refused:
@@ -149,6 +149,8 @@ def test_a_value_more_than_a_turn_outside_the_range_is_doubted(
         ("5 tenths", "0.9975", []),
         ("0.01 mm", "25.005 mm", ["25.005 is finer than mic1 reads (0.01 mm)"]),
         ("0.01 mm", "25.01 mm", []),
+        ("0.01 mm", "0.98 in", []),
+        ("0.01 mm", "0.9801 in", ["0.9801 is finer than mic1 reads (0.000393700787 in)"]),
         ("1 thou", "0.9975..0.9985", []),
     ],
 )

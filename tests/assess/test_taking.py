@@ -416,6 +416,19 @@ def test_a_doubtful_value_is_refused_with_the_way_to_keep_it(pump: Tiny) -> None
     assert (doubted.key, doubted.figure) == (("value", "H.idler@a", 0), "0.9799")
 
 
+def test_what_is_typed_again_keeps_its_gauge_and_temperatures(pump: Tiny) -> None:
+    pump.describe(name="mic1", resolution="1 tenth")
+    on = {"gauge": "mic1", "temp": "24C", "gauge_temp": "20 C"}
+    told = '-g mic1 --temp 24C --gauge-temp "20 C"'
+    assert said(lambda: proposed(pump, "D", "1.5 in", **on))[-1] == (
+        f'  If 1.5 is right:  bedplate measure D "1.5 in" {told} --yes'
+    )
+    pump.say("D 1.0030")
+    assert said(lambda: proposed(pump, "D", "1.0028", **on))[-1] == (
+        f"  Type:  bedplate measure D 1.0028 {told} --again     or   --instead"
+    )
+
+
 def test_where_nothing_comes_to_mind_nothing_is_guessed(pump: Tiny) -> None:
     with pytest.raises(DoubtedError) as asked:
         proposed(pump, "H.idler@a", "0.9500")

@@ -173,9 +173,7 @@ def test_nought_is_what_a_gauge_stood_at_where_nothing_is_said(at_work: Typist) 
             [
                 'There is no gauge "mic9" in your cabinet yet. There are: mic1,',
                 "bore1.",
-                '  Describe it once:  bedplate gauge add mic9 --kind micrometer --resolution "1 '
-                'tenth"',
-                "  Or leave --gauge out: then only the last digit you type counts as doubt.",
+                '  Describe it once:  bedplate gauge add mic9 --resolution "1 tenth"',
             ],
         ),
         (

@@ -344,8 +344,7 @@ REFUSED = [
         "D 1.0031 -g mic9",
         [
             'There is no gauge "mic9" in your cabinet yet.',
-            '  Describe it once:  bedplate gauge add mic9 --kind micrometer --resolution "1 '
-            'tenth"',
+            '  Describe it once:  bedplate gauge add mic9 --resolution "1 tenth"',
             "  Or leave --gauge out: then only the last digit you type counts as doubt.",
         ],
     ),
@@ -547,6 +546,13 @@ def test_one_reading_is_corrected_by_one_value(typist: Typist) -> None:
     assert typist.refused("correct 2 1.0030 1.0031") == [
         "Not recorded. Entry 2 is one reading, and 2 values were given."
     ]
+
+
+def test_a_questioned_correction_is_kept_by_correcting_again(typist: Typist) -> None:
+    typist.open().done("measure D 1.0031")
+    said = typist.refused("correct 2 0.9531")
+    assert said[-1] == "  If 0.9531 is right:  bedplate correct 2 0.9531 --yes"
+    assert typist.done("correct 2 0.9531 --yes")[0] == "entry 3   strikes 2 (1.0031 in): corrected"
 
 
 # ---- the job at hand

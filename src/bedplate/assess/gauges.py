@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from bedplate.assess.doubts import THIMBLE, Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
+from bedplate.assess.retyped import copyable
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Entry, GaugeDescribed
 from bedplate.record.job import Job
@@ -66,7 +67,7 @@ def copied_gauge(
     there = f" There are: {listed(names)}." if names else ""
     raise NotUnderstoodError(
         f"Not recorded. There is no gauge {quoted(name)} in your cabinet yet.{there}",
-        f'Describe it once:  bedplate gauge add {name} --kind micrometer --resolution "1 tenth"',
+        f'Describe it once:  bedplate gauge add {copyable(name)} --resolution "1 tenth"',
         "Or leave --gauge out: then only the last digit you type counts as doubt.",
     )
 
@@ -118,7 +119,8 @@ def _too_fine(name: str, text: str, typed: Typed) -> Doubt | None:
     if resolution.low is None or typed.two_ended or not typed.step:
         return None
     step = convert(resolution.low, resolution.unit, typed.unit)
-    if typed.low is None or (typed.low / step).denominator == 1:
+    # In another unit than the gauge's own a figure is seldom a whole number of its steps.
+    if typed.low is None or typed.step >= step or (typed.low / step).denominator == 1:
         return None
     return Doubt(
         f"{shown(typed)} is finer than {name} reads ({decimal_text(step)} "

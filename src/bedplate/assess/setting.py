@@ -61,7 +61,11 @@ def setting_to_record(
 def _used(
     job: Job, gauge: str, cabinet: Mapping[str, Mapping[str, str]], entries: list[AnyEntry]
 ) -> str:
-    name, copy = copied_gauge(job, gauge, cabinet)
+    try:
+        name, copy = copied_gauge(job, gauge, cabinet)
+    except NotUnderstoodError as fault:
+        # Without a gauge there is no setting, so to leave it out is no way on.
+        raise NotUnderstoodError(fault.message, *fault.hint[:1]) from None
     if copy is not None:
         entries.append(copy)
     return name

@@ -16,6 +16,7 @@ from bedplate.assess.estimates import split_gauge
 from bedplate.assess.gauges import Gauges, copied_gauge, described, described_by, reads_differences
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
+from bedplate.assess.retyped import copyable, retyped
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike
@@ -215,7 +216,7 @@ def _wrong_count(spots: list[Spot], request: Request) -> NotUnderstoodError:
         f"Not recorded. {tag} has {len(spots)} stations ({listed(names)}) and {given} {was} "
         "given.",
         f"Give {len(spots)} in that order, or name the station:",
-        f"Type:  bedplate measure {spots[0]} {_copyable(request.values[0])}",
+        f"Type:  bedplate measure {spots[0]} {copyable(request.values[0])}",
     )
 
 
@@ -264,7 +265,7 @@ def _strikes(
     left_out_only = all(taken.entry.value is None for taken in standing)
     repeat = "instead" if left_out_only else request.repeat or answers.get(("repeat", str(spot)))
     if repeat is None:
-        raise _repeat_or_instead(spot, standing, text, request.left_out or "")
+        raise _repeat_or_instead(spot, standing, text, request)
     if repeat == "again":
         return []
     why = request.note or "slip"
@@ -272,12 +273,12 @@ def _strikes(
 
 
 def _repeat_or_instead(
-    spot: Spot, standing: list[Taken], text: str | None, left_out: str
+    spot: Spot, standing: list[Taken], text: str | None, request: Request
 ) -> QuestionError:
     before = standing[-1].entry
     was = before.value if before.value is not None else "left out"
     now = text if text is not None else "leaving it out"
-    told = _copyable(text) if text is not None else f"--left-out {_copyable(left_out)}"
+    told = _retyped(text, request)
     return QuestionError(
         f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
         f"to ask on: is {now} a repeat, or instead of it?",
@@ -307,7 +308,7 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
     struck = [Strike(entry=request.corrects, why="corrected")] if request.corrects else []
     doubt = next(doubts(job, new, at.gauges, [*struck, *at.before]), None)
     if doubt is not None and not (request.yes or (answer or "").startswith(KEEP)):
-        raise _questioned(at, text, typed, doubt)
+        raise _questioned(at, text, typed, doubt, request)
     return Reading.model_validate({
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
@@ -365,15 +366,18 @@ KEEP = "keep "
 """What an answer begins with that keeps the value behind it; no value begins so."""
 
 
-def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt) -> DoubtedError:
+def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt, request: Request) -> DoubtedError:
     figure = shown(typed)
+    again = f"measure {at.spot} {_retyped(text, request)}"
+    if request.corrects is not None:
+        again = f"correct {request.corrects} {copyable(text)}"
     would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
     probably = f": {doubt.guess}" if doubt.guess else "."
     prompt = f"  Type the right value, or k to keep {figure}, or q to record nothing: "
     return DoubtedError(
         f"Not recorded. {doubt.text}{probably}",
         f"{would} There is no terminal to ask on.".strip(),
-        f"If {figure} is right:  bedplate measure {at.spot} {_copyable(text)} --yes",
+        f"If {figure} is right:  bedplate {again} --yes",
         key=at.question,
         lines=[
             f"{doubt.text}. {doubt.guess}".rstrip(),
@@ -386,8 +390,5 @@ def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt) -> DoubtedError:
     )
 
 
-def _copyable(text: str) -> str:
-    """Return a text as it is typed again: the unit that was typed with a figure stays with it."""
-    if '"' in text:
-        return f"'{text}'"
-    return f'"{text}"' if " " in text else text
+def _retyped(text: str | None, request: Request) -> str:
+    return retyped(text, request.left_out, request.gauge, request.temp, request.gauge_temp)
