@@ -55,6 +55,8 @@ def moment_sealed(entry: Signed) -> str:
 
 def seals(job: Job) -> Seals:
     """Return the seals of a job that nothing behind them has set aside."""
+    if not job.live(Signed):
+        return Seals()
     moments: dict[str, None] = {}
     last = 0
     asked: Asked | None = None

@@ -168,7 +168,7 @@ def undecided(assembly: Assembly) -> Iterator[Blocker]:
 def _not_renewed(assembly: Assembly, name: str) -> Iterator[Blocker]:
     lacking = lacking_new(assembly, name)
     if lacking:
-        number = len(list(assembly.layout.agreeing(name, {})))
+        number = len(assembly.layout.agreeing(name, {}))
         of = f": {len(lacking)} of {number}" if number > 1 else ""
         count = f" --count {len(lacking)}" if len(lacking) > 1 else ""
         title = title_of(assembly.layout, name)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -31,6 +32,7 @@ from bedplate.sheet.model import FORMAT, Feature, Sheet, Size
 from bedplate.sheet.reader import sheet_from_json
 
 E = TypeVar("E", bound=Entry)
+F = TypeVar("F")
 Key = tuple[Any, ...]
 """What readings must share to be readings of one thing: feature, station, parts and lives."""
 
@@ -61,12 +63,14 @@ class Job:
     Made by `fold`, which is the only one to change it.
     """
 
-    def __init__(self, opened: Opened) -> None:
+    def __init__(self, opened: Opened, read: dict[int, Layout] | None = None) -> None:
         self.opened = opened
+        self.read: dict[int, Layout] = {} if read is None else read
+        """The sheets read so far, by the number of the entry that holds them."""
         self.entries: list[AnyEntry] = []
         self.struck: dict[int, int] = {}
-        self.sheet: Sheet = sheet_from_json(opened.sheet or {"format": FORMAT})
-        self.layout = Layout(self.sheet)
+        self.layout = self._read_sheet(opened.n, opened.sheet or {"format": FORMAT})
+        self.sheet: Sheet = self.layout.sheet
         self.parts = Parts(self.layout.all_places())
         self.all_readings: list[Taken] = []
         """Every reading, the struck ones too, in order."""
@@ -80,7 +84,23 @@ class Job:
         """Every (place, mark) that has been so, by entries that are not struck."""
         self._lives: dict[str, set[int]] = defaultdict(set)
         """Every life that a part, by its mark, has had."""
+        self._followed: dict[Callable[[Job], Any], Any] = {}
         self._note_parts()
+
+    def _read_sheet(self, n: int, sheet: dict[str, Any]) -> Layout:
+        if n not in self.read:
+            self.read[n] = Layout(sheet_from_json(sheet))
+        return self.read[n]
+
+    def followed(self, begun: Callable[[Job], F]) -> F:
+        """Return what another fold of this job has come to, as it was left; begun where it is new.
+
+        It is for that fold to take in what was recorded since. A revised sheet begins it anew.
+        """
+        if begun not in self._followed:
+            self._followed[begun] = begun(self)
+        found: F = self._followed[begun]
+        return found
 
     # ---- entries
 
@@ -226,8 +246,9 @@ class Job:
             does(self, entry)
 
     def _revise(self, entry: SheetRevised) -> None:
-        self.sheet = sheet_from_json(entry.sheet)
-        self.layout = Layout(self.sheet)
+        self.layout = self._read_sheet(entry.n, entry.sheet)
+        self.sheet = self.layout.sheet
+        self._followed.clear()
         self.parts.add_places(self.layout.all_places())
         self._note_parts()
 
@@ -376,6 +397,7 @@ class Job:
         return frozenset(self.layout.named(tag, "feature").name for tag in named)
 
 
+@cache
 def _kind_of(kind: type[Entry]) -> str:
     default = kind.model_fields["kind"].default
     return str(default)
@@ -388,11 +410,12 @@ _DOES: dict[str, Callable[[Job, Any], None]] = {
 }
 
 
-def fold(entries: Iterable[AnyEntry]) -> Job:
+def fold(entries: Iterable[AnyEntry], read: dict[int, Layout] | None = None) -> Job:
     """Return the job that entries add up to.
 
     Args:
         entries: all entries of one job, the ``opened`` one first, in order of ``n``.
+        read: the sheets of these very entries, where they were read before.
 
     Raises:
         StorageError: the first is no ``opened`` entry, or the sheet in it is none.
@@ -400,7 +423,7 @@ def fold(entries: Iterable[AnyEntry]) -> Job:
     listed = list(entries)
     if not listed or not isinstance(listed[0], Opened):
         raise StorageError("Not read. This is no job: it does not begin with its opening.")
-    job = Job(listed[0])
+    job = Job(listed[0], read)
     strikes = [e for e in reversed(listed) if isinstance(e, Strike) and e.entry < e.n]
     job.struck = {strike.entry: strike.n for strike in strikes}
     for entry in listed:
@@ -411,7 +434,7 @@ def fold(entries: Iterable[AnyEntry]) -> Job:
 def extended(job: Job, entries: Sequence[AnyEntry]) -> Job:
     """Return the job with further entries: ``job`` itself, grown, unless one of them strikes."""
     if any(isinstance(entry, Strike) for entry in entries):
-        return fold([*job.entries, *entries])
+        return fold([*job.entries, *entries], job.read)
     for entry in entries:
         job._take(entry)
     return job

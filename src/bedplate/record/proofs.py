@@ -6,16 +6,16 @@ is for `bedplate.assembly`.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import islice
 
-from bedplate.record.entries import Proof, Step
+from bedplate.record.entries import Entry, Proof, Step
 from bedplate.record.job import Job
 from bedplate.record.sets import positions_named
-from bedplate.sheet.layout import Setting
+from bedplate.sheet.layout import Layout, Setting
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Made:
     """What was proved and done.
 
@@ -27,20 +27,31 @@ class Made:
 
     proofs: dict[tuple[str, Setting], list[Proof]]
     steps: dict[tuple[str, Setting], Step]
+    _taken: int = field(default=0, repr=False, compare=False)
 
     @classmethod
     def of(cls, job: Job) -> Made:
-        """Return what the live entries of a job add up to."""
-        proofs: dict[tuple[str, Setting], list[Proof]] = defaultdict(list)
-        for proof in job.live(Proof):
-            for key in positions_named(job.layout, proof.proof, "proof"):
-                proofs[key].append(proof)
-        steps = {
-            key: step
-            for step in job.live(Step)
-            for key in positions_named(job.layout, step.step, "step")
-        }
-        return cls(proofs, steps)
+        """Return what the live entries of a job add up to.
+
+        Of one job it is always the same, grown by what was recorded since.
+        """
+        made = job.followed(cls._begun)
+        for entry in islice(job.entries, made._taken, None):
+            if job.is_live(entry.n):
+                made._take(entry, job.layout)
+        made._taken = job.last
+        return made
+
+    @classmethod
+    def _begun(cls, _job: Job) -> Made:
+        return cls({}, {})
+
+    def _take(self, entry: Entry, layout: Layout) -> None:
+        if isinstance(entry, Proof):
+            for key in positions_named(layout, entry.proof, "proof"):
+                self.proofs.setdefault(key, []).append(entry)
+        elif isinstance(entry, Step):
+            self.steps |= dict.fromkeys(positions_named(layout, entry.step, "step"), entry)
 
     def proof(self, tag: str, position: Setting) -> list[Proof]:
         """Return how often a proof was made at a position, in order."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import islice
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners, PartUsed
@@ -313,20 +314,31 @@ class Sets:
 
     states: dict[tuple[str, Setting], SetState]
     stock: dict[str, Stock] = field(default_factory=dict)
+    _taken: int = field(default=0, repr=False, compare=False)
 
     @classmethod
     def of(cls, job: Job) -> Sets:
-        """Return the sets that the live entries of a job add up to."""
-        sets = cls(dict(_as_found(job.layout)))
-        for used in job.live(PartUsed):
-            sets.thing(used.part).drawn += 1 if used.count is None else used.count
-        named: dict[str, list[tuple[str, Setting]]] = {}
-        for entry in job.live(Fasteners):
-            if entry.set not in named:
-                named[entry.set] = positions_named(job.layout, entry.set, "fasteners")
-            for key in named[entry.set]:
-                sets._move(key, entry)
+        """Return the sets that the live entries of a job add up to.
+
+        Of one job they are always the same, grown by what was recorded since.
+        """
+        sets = job.followed(cls._begun)
+        for entry in islice(job.entries, sets._taken, None):
+            if isinstance(entry, Fasteners | PartUsed) and job.is_live(entry.n):
+                sets._take(entry, job.layout)
+        sets._taken = job.last
         return sets
+
+    @classmethod
+    def _begun(cls, job: Job) -> Sets:
+        return cls(dict(_as_found(job.layout)))
+
+    def _take(self, entry: Fasteners | PartUsed, layout: Layout) -> None:
+        if isinstance(entry, PartUsed):
+            self.thing(entry.part).drawn += 1 if entry.count is None else entry.count
+            return
+        for key in positions_named(layout, entry.set, "fasteners"):
+            self._move(key, entry)
 
     def at(self, tag: str, position: Setting) -> SetState:
         """Return a set at one of its positions; ``tag`` as the sheet spells it."""

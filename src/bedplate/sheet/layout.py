@@ -125,6 +125,7 @@ class Layout:
         self.axes: dict[str, Axis] = {}
         self._named: dict[str, Named] = {}
         self._places: dict[tuple[str, Setting], tuple[Place, ...]] = {}
+        self._agreeing: dict[tuple[str, tuple[tuple[str, str], ...]], tuple[Place, ...]] = {}
         for name, names in (sheet.axes or {}).items():
             self.admit_axis(name, names)
         for noun in NOUNS:
@@ -146,6 +147,7 @@ class Layout:
             NotUnderstoodError: an axis or component that it names is not there.
         """
         self._named[name_of(row).casefold()] = self._resolve(noun, row)
+        self._agreeing.clear()
 
     def _resolve(self, noun: str, row: Row) -> Named:
         if isinstance(row, Size | Fit):
@@ -279,14 +281,20 @@ class Layout:
         pairs = zip(named.positions, position, strict=True)
         return tuple(name for axis, name in pairs if axis.name.casefold() not in own)
 
-    def agreeing(self, name: str, wanted: Mapping[str, str]) -> Iterator[Place]:
-        """Yield the places (positions, for a set or a proof) that agree on the shared axes.
+    def agreeing(self, name: str, wanted: Mapping[str, str]) -> tuple[Place, ...]:
+        """Return the places (positions, for a set or a proof) that agree on the shared axes.
 
         Args:
             name: a component, set, proof or step.
             wanted: names by axis name (casefolded).
         """
-        named = self.named(name)
+        key = (name, tuple(wanted.items()))
+        if key not in self._agreeing:
+            self._agreeing[key] = tuple(self._places_agreeing(self.named(name), wanted))
+        return self._agreeing[key]
+
+    @staticmethod
+    def _places_agreeing(named: Named, wanted: Mapping[str, str]) -> Iterator[Place]:
         for position in itertools.product(*(axis.names for axis in named.positions)):
             pairs = zip(named.positions, position, strict=True)
             if all(wanted.get(axis.name.casefold(), n) == n for axis, n in pairs):
