@@ -236,7 +236,7 @@ def test_reopening_takes_the_seals_off(pump: Shop) -> None:
 def test_what_is_not_signed_is_not_reopened(pump: Shop) -> None:
     assert pump.said(pump.reopen) == [
         "Refused. The job is not signed, so there is nothing to reopen.",
-        "  Just go on with it.",
+        "  Just go on:  bedplate status",
     ]
 
 
@@ -329,7 +329,7 @@ def test_what_cannot_be_struck(pump: Shop) -> None:
     ]
     assert pump.said(lambda: pump.strike(n)) == [
         f"Refused. Entry {n} (strike) cannot be struck.",
-        "  Record again what was struck.",
+        "  Record again what was struck; it reads:  bedplate log",
     ]
     assert pump.said(lambda: pump.strike(1))[0] == "Refused. Entry 1 (opened) cannot be struck."
     assert pump.said(lambda: pump.strike(12))[0] == "Refused. Entry 12 (signed) cannot be struck."

@@ -79,7 +79,7 @@ def weighed(
         if lifting:
             # One concession lifts one blocker.
             given[_folded(blocker.what)].remove(lifting[0])
-        found.append(replace(blocker, conceded=next(iter(lifting), None)))
+        found.append(replace(blocker, conceded=lifting[0]) if lifting else blocker)
     return found
 
 

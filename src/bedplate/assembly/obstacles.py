@@ -54,6 +54,8 @@ class Blocker:
 def _last_about(assembly: Assembly, kinds: tuple[type[Entry], ...], names: set[str]) -> int:
     """Return the number of the last strike of an entry of these kinds about these names."""
     struck = assembly.job.struck
+    if not struck:
+        return 0
     return max(
         (
             by

@@ -90,7 +90,8 @@ def may_reopen(assembly: Assembly) -> None:
     """
     if not seals(assembly.job).moments:
         raise RefusedError(
-            "Refused. The job is not signed, so there is nothing to reopen.", "Just go on with it."
+            "Refused. The job is not signed, so there is nothing to reopen.",
+            "Just go on:  bedplate status",
         )
 
 
@@ -148,5 +149,5 @@ _INSTEAD = {
     "opened": "Another job:  bedplate open NAME",
     "signed": REOPEN,
     "reopened": "Sign it again:  bedplate sign",
-    "strike": "Record again what was struck.",
+    "strike": "Record again what was struck; it reads:  bedplate log",
 }

@@ -123,12 +123,17 @@ def judge_stage(limits: model.Limits, value: str | None) -> StageVerdict:
     'low'
 
     """
-    stage = stage_limits(limits)
+    return _judged(limits.limits, value)
+
+
+@lru_cache(maxsize=1024)
+def _judged(text: str, value: str | None) -> StageVerdict:
+    stage = _stage(text)
     if value is None:
         return StageVerdict("not read", None, stage)
     if stage.low is None and stage.high is None:
         return StageVerdict("not judged", None, stage)
-    typed = read_reached(value, limits)
+    typed = read_value(value, stage.unit)
     low, high = (
         None if end is None else convert(end, typed.unit, stage.unit)
         for end in (typed.low, typed.high)

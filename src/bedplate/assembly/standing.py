@@ -87,15 +87,19 @@ def hand_of(name: str) -> str:
 
 def proof_sets(assembly: Assembly, tag: str, position: Setting) -> list[SetState]:
     """Return the sets, at their positions, that must be tight for a proof."""
-    row = assembly.layout.row(tag, Proof)
-    return assembly.agreeing_sets(row.when, assembly.names_of(tag, position))
+    kept, key = assembly.layout.kept, ("proof", tag, position)
+    if key not in kept:
+        row = assembly.layout.row(tag, Proof)
+        states = assembly.agreeing_sets(row.when, assembly.names_of(tag, position))
+        kept[key] = [(state.row.tag, state.position) for state in states]
+    return [assembly.sets.at(*at) for at in kept[key]]
 
 
 def upset(assembly: Assembly, sets: list[SetState], *, before: int = NO_END) -> Upset:
     """Return the last move of any of these sets, or change of what they hold."""
     found = Upset()
     for state in sets:
-        moved = max((n for n in state.moves if n < before), default=0)
+        moved = state.moved_before(before)
         if moved > found.n:
             word = fastener_word(assembly.layout, state.row.tag)
             found = Upset(moved, f"{word}{state.address} was last moved")
@@ -119,6 +123,14 @@ def proof_state(
             looking back a proof by its fit counts as passed.
 
     """
+    key = (tag, position, before)
+    if key not in assembly.kept:
+        assembly.kept[key] = _worked_out(assembly, tag, position, before)
+    found: ProofState = assembly.kept[key]
+    return found
+
+
+def _worked_out(assembly: Assembly, tag: str, position: Setting, before: int) -> ProofState:
     row = assembly.layout.row(tag, Proof)
     sets = proof_sets(assembly, tag, position)
     last = upset(assembly, sets, before=before)

@@ -5,15 +5,15 @@ Everything in this layer is asked of one `Assembly`, made for one moment and thr
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from typing import Any
 
 from bedplate.assess.geometry import tags_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology import stack
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import Entry
 from bedplate.record.job import Job
@@ -41,6 +41,11 @@ class Assembly:
     job: Job
     fits: Sequence[FitResult]
     now: datetime
+
+    @cached_property
+    def kept(self) -> dict[Hashable, Any]:
+        """What was worked out of it once, for whoever asks again."""
+        return {}
 
     @property
     def layout(self) -> Layout:
@@ -99,11 +104,18 @@ class Assembly:
             found += [self.sets.at(name, position) for position in self.agreeing(name, wanted)]
         return found
 
-    def held_places(self, state: SetState) -> Iterator[Place]:
-        """Yield the places that a set clamps when it is tight."""
-        wanted = self.names_of(state.row.tag, state.position)
-        for component in state.row.holds or ():
-            yield from self.layout.agreeing(component, wanted)
+    def held_places(self, state: SetState) -> tuple[Place, ...]:
+        """Return the places that a set clamps when it is tight."""
+        key = ("held", state.row.tag, state.position)
+        if key not in self.layout.kept:
+            wanted = self.names_of(state.row.tag, state.position)
+            self.layout.kept[key] = tuple(
+                place
+                for component in state.row.holds or ()
+                for place in self.layout.agreeing(component, wanted)
+            )
+        found: tuple[Place, ...] = self.layout.kept[key]
+        return found
 
     def clamping(self, place: Place) -> SetState | None:
         """Return a set that clamps a place at present, None where nothing does."""
@@ -157,6 +169,8 @@ class Assembly:
 
     def changed(self, places: Iterable[Place], *, before: int) -> int:
         """Return the last entry before ``before`` that changed any of these places, 0 if none."""
+        if not self.changes:
+            return 0
         return max(
             (n for place in places for n in self.changes.get(place, ()) if n < before), default=0
         )
@@ -237,7 +251,7 @@ def _axes_of(layout: Layout, fit: Fit) -> tuple[str, ...]:
         return tuple(a.name.casefold() for a in shape.positions if a.name.casefold() != along)
     free: dict[str, None] = {}
     positions: set[str] = set()
-    for term in stack.parse_stack(fit.stack, shapes).terms:
+    for term in layout.stack(fit.stack).terms:
         held = {axis.casefold() for axis, _ in term.fixed}
         names = [a.name.casefold() for a in shapes[term.tag].axes if a.name.casefold() not in held]
         free.update(dict.fromkeys(names))

@@ -66,7 +66,7 @@ def kind_of(layout: Layout, fit: Fit) -> str:
         return fit.kind
     if fit.stack is None:
         return "form"
-    terms = stack.parse_stack(fit.stack, layout.shapes).terms
+    terms = layout.stack(fit.stack).terms
     return "direct" if len(terms) == 1 else "clearance"
 
 
@@ -87,7 +87,7 @@ def rows_of(layout: Layout, fit: Fit) -> list[FitRow]:
 def tags_of(layout: Layout, fit: Fit) -> list[str]:
     """Return the features a fit rests on, each once, in the order first met."""
     if fit.stack is not None:
-        terms = stack.parse_stack(fit.stack, layout.shapes).terms
+        terms = layout.stack(fit.stack).terms
         return list(dict.fromkeys(term.tag for term in terms))
     return [_shape(layout, fit.spread or fit.flatness or "").tag]
 
@@ -104,7 +104,7 @@ def _stack_rows(layout: Layout, text: str) -> list[FitRow]:
             row.axes,
             tuple(_combination(combination.parts) for combination in row.combinations),
         )
-        for row in stack.rows(stack.parse_stack(text, shapes), shapes)
+        for row in stack.rows(layout.stack(text), shapes)
     ]
 
 

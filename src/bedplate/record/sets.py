@@ -96,6 +96,10 @@ class SetState:
         """Number of the entry that last moved it, locking aside; 0 if none did."""
         return self.moves[-1] if self.moves else 0
 
+    def moved_before(self, n: int) -> int:
+        """Return the number of the last entry before ``n`` that moved it; 0 if none did."""
+        return next((move for move in reversed(self.moves) if move < n), 0)
+
     @property
     def touched(self) -> int:
         """Number of the last entry that moved or locked any; 0 if there is none."""

@@ -7,14 +7,15 @@ axes each row runs along, the places a feature rests on, and reads an address as
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
+from bedplate.metrology.stack import Stack, parse_stack
 from bedplate.sheet.model import (
     NOUNS,
     Along,
@@ -125,7 +126,11 @@ class Layout:
         self.axes: dict[str, Axis] = {}
         self._named: dict[str, Named] = {}
         self._places: dict[tuple[str, Setting], tuple[Place, ...]] = {}
+        self._stacks: dict[str, Stack] = {}
         self._agreeing: dict[tuple[str, tuple[tuple[str, str], ...]], tuple[Place, ...]] = {}
+        self._apart: dict[tuple[str, str, Setting], Setting] = {}
+        self.kept: dict[Hashable, Any] = {}
+        """What the layers above have worked out of it once."""
         for name, names in (sheet.axes or {}).items():
             self.admit_axis(name, names)
         for noun in NOUNS:
@@ -148,6 +153,9 @@ class Layout:
         """
         self._named[name_of(row).casefold()] = self._resolve(noun, row)
         self._agreeing.clear()
+        self._apart.clear()
+        self._stacks.clear()
+        self.kept.clear()
 
     def _resolve(self, noun: str, row: Row) -> Named:
         if isinstance(row, Size | Fit):
@@ -212,8 +220,8 @@ class Layout:
         Raises:
             NotUnderstoodError: there is none; the message names the nearest.
         """
-        found = self.find(name, *nouns)
-        if found is None:
+        found = self._named.get(name.casefold())
+        if found is None or (nouns and found.noun not in nouns):
             what = " or ".join(nouns) or "name"
             known = self.names(*nouns)
             raise NotUnderstoodError(
@@ -237,16 +245,23 @@ class Layout:
             if named.noun == "feature"
         }
 
+    def stack(self, text: str) -> Stack:
+        """Return the stack that an expression of the sheet stands for.
+
+        Raises:
+            NotUnderstoodError: it is no stack of features of this sheet.
+        """
+        if text not in self._stacks:
+            self._stacks[text] = parse_stack(text, self.shapes)
+        return self._stacks[text]
+
     def unit_of(self, feature: Feature) -> str | None:
         """Return the unit of a feature's bare figures, as written: its own, else the sheet's."""
         return feature.unit or self.sheet.unit
 
     def places_of(self, component: str) -> list[Place]:
         """Return every place of a component, in the order of its axes."""
-        named = self.named(component, "component")
-        return [
-            Place(named.name, p) for p in itertools.product(*(a.names for a in named.positions))
-        ]
+        return list(self.agreeing(self.named(component, "component").name, {}))
 
     def all_places(self) -> list[Place]:
         """Return every place of the unit, in the order of the sheet."""
@@ -276,10 +291,13 @@ class Layout:
         They tell alike features of one part from each other (journal 3 of a crank: ``("3",)``);
         what is left out tells parts from each other and goes with the part.
         """
-        named = self.named(tag, "feature")
-        own = {axis.name.casefold() for axis in self.named(component, "component").positions}
-        pairs = zip(named.positions, position, strict=True)
-        return tuple(name for axis, name in pairs if axis.name.casefold() not in own)
+        key = (tag, component, position)
+        if key not in self._apart:
+            named = self.named(tag, "feature")
+            own = {axis.name.casefold() for axis in self.named(component, "component").positions}
+            pairs = zip(named.positions, position, strict=True)
+            self._apart[key] = tuple(n for axis, n in pairs if axis.name.casefold() not in own)
+        return self._apart[key]
 
     def agreeing(self, name: str, wanted: Mapping[str, str]) -> tuple[Place, ...]:
         """Return the places (positions, for a set or a proof) that agree on the shared axes.
