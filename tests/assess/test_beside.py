@@ -8,8 +8,8 @@ import pytest
 from tiny import Tiny
 
 from bedplate.assess.beside import explained
-from bedplate.assess.questions import DoubtedError
-from bedplate.assess.taking import KEEP, Request, readings_to_record
+from bedplate.assess.questions import KEEP, DoubtedError
+from bedplate.assess.taking import Request, readings_to_record
 from bedplate.record.entries import Reading
 
 SHEET = """

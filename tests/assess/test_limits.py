@@ -197,7 +197,7 @@ def test_it_came_so_is_no_new_life_and_shifts_all_the_same(head: Tiny) -> None:
 
 
 def test_a_nominal_comes_with_the_unit_it_is_typed_in(head: Tiny) -> None:
-    assert nominal_of(head.job, Spot("G")) == (8, "mm")
+    assert nominal_of(head.job, Spot("G")) == (F(8), "mm")
     assert nominal_of(head.job, Spot("PJ")) == (F("1.875"), "in")
     assert nominal_of(head.job, Spot("N")) is None
 

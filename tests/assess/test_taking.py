@@ -294,7 +294,18 @@ def test_felt_with_one_and_read_on_the_other_copies_both(pump: Tiny) -> None:
     assert reading.gauge == "tg1/Mic1"
 
 
-def test_the_gauge_is_temperature_needs_the_parts(pump: Tiny) -> None:
+@pytest.mark.parametrize("gauge", ["mic1", "tg1/wrench1", "shop1"])
+def test_a_gauge_that_measures_something_else_is_refused(pump: Tiny, gauge: str) -> None:
+    pump.describe(name="wrench1", kind="torque wrench").describe(name="shop1", uncertainty="2 um")
+    name = {"mic1": "Mic1", "tg1/wrench1": "tg1", "shop1": "shop1"}[gauge]
+    assert said(lambda: proposed(pump, "W", "412", gauge=gauge)) == [
+        f"Not recorded. {name} measures a length, and W is a temperature.",
+        "  Leave --gauge out, or name another:  bedplate measure W VALUE -g GAUGE",
+    ]
+    assert read(pump, "W", "412", gauge="wrench1") == [("W", "412 degC")]
+
+
+def test_the_temperature_of_the_gauge_needs_the_parts(pump: Tiny) -> None:
     assert said(lambda: proposed(pump, "D", "1.0031", gauge_temp="30C")) == [
         "Not recorded. The gauge's temperature needs the part's beside it.",
         "  Type:  --temp ... --gauge-temp 30C",

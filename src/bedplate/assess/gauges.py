@@ -12,6 +12,7 @@ from bedplate.assess.retyped import copyable
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Entry, GaugeDescribed
 from bedplate.record.job import Job
+from bedplate.sheet.scope import a
 from bedplate.text import listed, quoted
 from bedplate.units import (
     Typed,
@@ -77,6 +78,30 @@ def reads_differences(gauge: str | None, gauges: Gauges) -> bool:
     if gauge is None:
         return False
     return gauges.get(gauge.rpartition("/")[2], {}).get("reads") == "differences"
+
+
+def refuse_other_kind(gauge: str | None, gauges: Gauges, unit: str, address: str) -> None:
+    """Refuse a gauge whose figures measure something else than what is read on it.
+
+    Its errors could not be weighed against the value.
+
+    Args:
+        gauge: what a value was read on, as the record names it.
+        gauges: what is known of the gauges.
+        unit: of the value.
+        address: where it is read.
+    """
+    for name in split_gauge(gauge):
+        keys = gauges.get(name or "", {})
+        stated = next((keys[key] for key in FIGURES if key in keys), None)
+        if stated is None:
+            continue
+        own, read = dimension(unit_in(stated)), dimension(unit)
+        if own != read:
+            raise NotUnderstoodError(
+                f"Not recorded. {name} measures {a(own)}, and {address} is {a(read)}.",
+                f"Leave --gauge out, or name another:  bedplate measure {address} VALUE -g GAUGE",
+            )
 
 
 def gauge_doubts(gauge: str | None, gauges: Gauges, typed: Typed) -> Iterator[Doubt]:

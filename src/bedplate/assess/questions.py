@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 
-from bedplate.assess.doubts import Doubt
+from bedplate.assess.doubts import Doubt, shown
 from bedplate.errors import NotUnderstoodError
+from bedplate.metrology.axes import Spot
+from bedplate.record.job import Taken
+from bedplate.units import Typed
 
 
 class QuestionError(NotUnderstoodError):
@@ -53,3 +56,64 @@ class DoubtedError(QuestionError):
         super().__init__(message, *hint, key=key, lines=lines, answers=answers)
         self.doubt = doubt
         self.figure = figure
+
+
+KEEP = "keep "
+"""What an answer begins with that keeps the value behind it; no value begins so."""
+
+
+def repeat_or_instead(
+    spot: Spot, standing: list[Taken], text: str | None, told: str
+) -> QuestionError:
+    """Return the question what becomes of what stands at an address.
+
+    Args:
+        spot: the address in full.
+        standing: the readings there, the last of which is named.
+        text: the new value as typed, None where the address is to be left out.
+        told: what follows the address in the command that records it.
+    """
+    before = standing[-1].entry
+    was = before.value if before.value is not None else "left out"
+    now = text if text is not None else "leaving it out"
+    return QuestionError(
+        f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
+        f"to ask on: is {now} a repeat, or instead of it?",
+        f"Type:  bedplate measure {spot} {told} --again     or   --instead",
+        key=("repeat", str(spot)),
+        lines=[
+            f"{spot} was read before: {was} (entry {before.n}). This is",
+            "  i  instead of it (a slip)    a  again (a repeat, averaged)    q  neither: ",
+        ],
+        answers={"i": "instead", "a": "again", "instead": "instead", "again": "again"},
+    )
+
+
+def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str) -> DoubtedError:
+    """Return the question whether a value that is doubted is what was meant.
+
+    Args:
+        key: what the answer is filed under.
+        text: as typed.
+        typed: the same, understood.
+        doubt: what is odd about it.
+        again: the command that records it, without ``bedplate``.
+    """
+    figure = shown(typed)
+    would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
+    probably = f": {doubt.guess}" if doubt.guess else "."
+    prompt = f"  Type the right value, or k to keep {figure}, or q to record nothing: "
+    return DoubtedError(
+        f"Not recorded. {doubt.text}{probably}",
+        f"{would} There is no terminal to ask on.".strip(),
+        f"If {figure} is right:  bedplate {again} --yes",
+        key=key,
+        lines=[
+            f"{doubt.text}. {doubt.guess}".rstrip(),
+            *([f"  {would}"] if would else []),
+            prompt,
+        ],
+        answers={"k": KEEP + text, "keep": KEEP + text, "*": "value"},
+        doubt=doubt,
+        figure=figure,
+    )

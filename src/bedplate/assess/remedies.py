@@ -272,10 +272,8 @@ def _unit(assessment: Assessment, way: _Way) -> str:
 def _told(assessment: Assessment, way: _Way, change: Fraction | None) -> Remedy:
     """Return a change (in the fit's unit) with its forecast."""
     unit = _unit(assessment, way)
-    place = (
-        Spot(way.tag, way.spots[0].position if len(way.rows) == 1 else ()) if way.spots else None
-    )
-    feature = str(place) if place is not None else way.tag
+    positions = {spot.position for spot in way.spots}
+    feature = str(Spot(way.tag, positions.pop() if len(positions) == 1 else ()))
     if change is None:
         now = tuple(assessment.row(way.fit, row)[-1] for row in way.rows)
         return Remedy(feature, way.adjust.make, None, None, None, unit, now, (), reaches=False)

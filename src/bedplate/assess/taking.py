@@ -11,16 +11,22 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from bedplate.assess.beside import NewValue, doubts
-from bedplate.assess.doubts import Doubt, shown
 from bedplate.assess.estimates import split_gauge
-from bedplate.assess.gauges import Gauges, copied_gauge, described, described_by, reads_differences
+from bedplate.assess.gauges import (
+    Gauges,
+    copied_gauge,
+    described,
+    described_by,
+    reads_differences,
+    refuse_other_kind,
+)
 from bedplate.assess.limits import feature_unit, nominal_text
-from bedplate.assess.questions import DoubtedError, QuestionError
+from bedplate.assess.questions import KEEP, questioned, repeat_or_instead
 from bedplate.assess.retyped import copyable, retyped
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike
-from bedplate.record.job import Job, Taken
+from bedplate.record.job import Job
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
 from bedplate.text import counted, listed, quoted
@@ -265,31 +271,11 @@ def _strikes(
     left_out_only = all(taken.entry.value is None for taken in standing)
     repeat = "instead" if left_out_only else request.repeat or answers.get(("repeat", str(spot)))
     if repeat is None:
-        raise _repeat_or_instead(spot, standing, text, request)
+        raise repeat_or_instead(spot, standing, text, _retyped(text, request))
     if repeat == "again":
         return []
     why = request.note or "slip"
     return [Strike(entry=taken.entry.n, why=why) for taken in standing]
-
-
-def _repeat_or_instead(
-    spot: Spot, standing: list[Taken], text: str | None, request: Request
-) -> QuestionError:
-    before = standing[-1].entry
-    was = before.value if before.value is not None else "left out"
-    now = text if text is not None else "leaving it out"
-    told = _retyped(text, request)
-    return QuestionError(
-        f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
-        f"to ask on: is {now} a repeat, or instead of it?",
-        f"Type:  bedplate measure {spot} {told} --again     or   --instead",
-        key=("repeat", str(spot)),
-        lines=[
-            f"{spot} was read before: {was} (entry {before.n}). This is",
-            "  i  instead of it (a slip)    a  again (a repeat, averaged)    q  neither: ",
-        ],
-        answers={"i": "instead", "a": "again", "instead": "instead", "again": "again"},
-    )
 
 
 def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Answers) -> Reading:
@@ -308,7 +294,7 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
     struck = [Strike(entry=request.corrects, why="corrected")] if request.corrects else []
     doubt = next(doubts(job, new, at.gauges, [*struck, *at.before]), None)
     if doubt is not None and not (request.yes or (answer or "").startswith(KEEP)):
-        raise _questioned(at, text, typed, doubt, request)
+        raise questioned(at.question, text, typed, doubt, _again(at.spot, text, request))
     return Reading.model_validate({
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
@@ -338,6 +324,7 @@ def _read(job: Job, at: _At, text: str) -> tuple[Typed, str | None]:
         typed = read_value(text, unit, what=title)
     except NotUnderstoodError as fault:
         raise NotUnderstoodError(f"Not recorded. {fault.message}", *fault.hint) from None
+    refuse_other_kind(at.gauge, at.gauges, typed.unit, str(at.spot))
     own_sign = feature.signed or reads_differences(at.gauge, at.gauges)
     if own_sign or dimension(unit) == "temperature":
         return typed, None
@@ -362,32 +349,11 @@ def _refuse_negative(typed: Typed, title: str) -> None:
         )
 
 
-KEEP = "keep "
-"""What an answer begins with that keeps the value behind it; no value begins so."""
-
-
-def _questioned(at: _At, text: str, typed: Typed, doubt: Doubt, request: Request) -> DoubtedError:
-    figure = shown(typed)
-    again = f"measure {at.spot} {_retyped(text, request)}"
+def _again(spot: Spot, text: str, request: Request) -> str:
+    """Return the command that records a value, without ``bedplate``."""
     if request.corrects is not None:
-        again = f"correct {request.corrects} {copyable(text)}"
-    would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
-    probably = f": {doubt.guess}" if doubt.guess else "."
-    prompt = f"  Type the right value, or k to keep {figure}, or q to record nothing: "
-    return DoubtedError(
-        f"Not recorded. {doubt.text}{probably}",
-        f"{would} There is no terminal to ask on.".strip(),
-        f"If {figure} is right:  bedplate {again} --yes",
-        key=at.question,
-        lines=[
-            f"{doubt.text}. {doubt.guess}".rstrip(),
-            *([f"  {would}"] if would else []),
-            prompt,
-        ],
-        answers={"k": KEEP + text, "keep": KEEP + text, "*": "value"},
-        doubt=doubt,
-        figure=figure,
-    )
+        return f"correct {request.corrects} {copyable(text)}"
+    return f"measure {spot} {_retyped(text, request)}"
 
 
 def _retyped(text: str | None, request: Request) -> str:
