@@ -80,3 +80,34 @@ def test_a_concession_lifts_the_one_thing_it_names(pump: Typist) -> None:
     assert answer.code == 0
     assert "LASH" not in [b["what"] for b in pump.document("status")["blockers"]]
     assert pump.type("check LASH").code == 1
+
+
+def test_a_note_is_taken_on_every_tag_of_the_sheet(pump: Typist) -> None:
+    for on in (
+        "body",
+        "gear.idler",
+        "H.idler",
+        "H.idler@b",
+        "EC",
+        "EC.idler",
+        "ec.Driver",
+        "LASH",
+    ):
+        assert pump.type(f"note seen --on {on}").code == 0, on
+    assert [entry["place"] for entry in pump.entries[-3:]] == ["EC.idler", "EC.driver", "LASH"]
+    assert pump.refused("note seen --on EC.idle") == [
+        'Not recorded. Fit EC is not formed at "idle".',
+        "  Nearest: idler",
+    ]
+    assert pump.refused("note seen --on LASH.idler") == [
+        'Not recorded. Fit LASH is not formed at "idler".',
+        "  Its address is  LASH",
+    ]
+
+
+def test_a_fit_cannot_be_held_only_what_it_rests_on(pump: Typist) -> None:
+    said = pump.refused('defer wait --until "first run" --why w --holds EC.idler')
+    assert said == [
+        "Not recorded. EC is a fit: what waits is an address, set or step.",
+        "  Name what it rests on, such as  --holds D",
+    ]

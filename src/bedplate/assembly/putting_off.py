@@ -7,10 +7,12 @@ from datetime import datetime
 
 from bedplate.assembly.moments import signed_moments
 from bedplate.assembly.state import Assembly
+from bedplate.assess.geometry import addresses_of, tags_of
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.entries import Deferred, Disposition, Finding, PartUsed, Settled
 from bedplate.record.waiting import PutOff, asks
-from bedplate.text import quoted, visible
+from bedplate.sheet.model import Fit, Size
+from bedplate.text import near_or_list, quoted, visible
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _TIME = re.compile(
@@ -61,7 +63,7 @@ def may_defer(assembly: Assembly, entry: Deferred) -> None:
 
     """
     if entry.holds is not None:
-        assembly.select(entry.holds)
+        _refuse_unholdable(assembly, entry.holds)
     index = assembly.moment_index(entry.until)
     signed = signed_moments(assembly.job)
     if index is not None and assembly.moments[index] in signed:
@@ -76,6 +78,20 @@ def may_defer(assembly: Assembly, entry: Deferred) -> None:
             f"Refused. {visible(entry.until)} is past.",
             "Name a time to come, a moment or a person.",
         )
+
+
+def _refuse_unholdable(assembly: Assembly, holds: str) -> None:
+    """Refuse to hold what is nothing on the sheet, or a fit or size, which nobody asks for."""
+    named = assembly.layout.find(holds.partition("@")[0].partition(".")[0].strip())
+    if named is None or not isinstance(named.row, Fit | Size):
+        assembly.select(holds)
+        return
+    row = named.row
+    tags = tags_of(assembly.layout, row) if isinstance(row, Fit) else list(row.nominal)
+    raise NotUnderstoodError(
+        f"Not recorded. {named.name} is a {named.noun}: what waits is an address, set or step.",
+        f"Name what it rests on, such as  --holds {tags[0]}",
+    )
 
 
 def may_settle(assembly: Assembly, entry: Settled) -> None:
@@ -155,8 +171,24 @@ def refuse_nowhere(assembly: Assembly, place: str) -> None:
         marks = {part.mark.casefold() for part in assembly.job.parts.spares(named.name)}
         if place.partition(".")[2].casefold() not in marks:
             assembly.select(place)
+    elif named is not None and isinstance(named.row, Fit) and "." in place:
+        _refuse_no_fit(assembly, named.row, place)
     else:
         assembly.select(place)
+
+
+def _refuse_no_fit(assembly: Assembly, fit: Fit, place: str) -> None:
+    """Refuse the address of a fit where it is not formed."""
+    known = addresses_of(assembly.layout, fit)
+    if place.casefold() in (address.casefold() for address in known):
+        return
+    typed, positions = place.partition(".")[2], [address.partition(".")[2] for address in known]
+    raise NotUnderstoodError(
+        f"Not recorded. Fit {fit.tag} is not formed at {quoted(typed)}.",
+        near_or_list(typed, positions, "It is at")
+        if positions[0]
+        else f"Its address is  {fit.tag}",
+    )
 
 
 def may_use(entry: PartUsed) -> None:

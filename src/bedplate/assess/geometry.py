@@ -9,7 +9,7 @@ from fractions import Fraction
 from bedplate.metrology import flatness, spread, stack
 from bedplate.metrology.axes import Shape, Spot
 from bedplate.metrology.error import Estimate, combine
-from bedplate.sheet.layout import Layout
+from bedplate.sheet.layout import Layout, joined
 from bedplate.sheet.model import Fit
 
 Form = Callable[[Sequence[Estimate]], Estimate]
@@ -82,6 +82,11 @@ def rows_of(layout: Layout, fit: Fit) -> list[FitRow]:
     if fit.spread is not None:
         return _spread_rows(shape, fit)
     return _plane_rows(shape, fit)
+
+
+def addresses_of(layout: Layout, fit: Fit) -> list[str]:
+    """Return the addresses of a fit at every position, ``EC.idler``, in the order of its rows."""
+    return [joined(fit.tag, row.position) for row in rows_of(layout, fit)]
 
 
 def tags_of(layout: Layout, fit: Fit) -> list[str]:

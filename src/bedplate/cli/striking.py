@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from bedplate.assess.geometry import addresses_of
 from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
@@ -15,6 +16,7 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Changed, Disposition, Finding, Strike
 from bedplate.record.job import UNSTRIKABLE, Job
 from bedplate.sheet.layout import Place
+from bedplate.sheet.model import Fit
 from bedplate.text import listed, near_or_list, quoted
 
 DECISIONS = ("reuse", "rework", "replace", "scrap")
@@ -112,6 +114,10 @@ def named_place(job: Job, typed: str) -> str:
     """
     tag = typed.partition("@")[0].partition(".")[0]
     named = job.layout.named(tag)
+    if isinstance(named.row, Fit):
+        # The rules say whether a fit is at that position; here it is only spelled.
+        known = addresses_of(job.layout, named.row)
+        return next((name for name in known if name.casefold() == typed.casefold()), typed)
     marks = [p.mark for p in job.parts.spares(named.name)] if named.noun == "component" else []
     selection = job.layout.select(typed, marks=marks)
     rest = typed.partition(".")[2]
