@@ -12,7 +12,7 @@ from bedplate.assess.fits import Assessment
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
-from bedplate.cli.screen import Screen
+from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import Recorded, clock
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import (
@@ -57,9 +57,15 @@ def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:
 
 
 def _tell_next(screen: Screen, upcoming: Sequence[Action]) -> None:
-    if upcoming:
-        first = upcoming[0]
-        screen.err(f"next: {first.text}" + (f"   {first.type}" if first.type else ""))
+    if not upcoming:
+        return
+    first = upcoming[0]
+    line = f"next: {first.text}   {first.type}".rstrip()
+    if len(line) <= screen.columns:
+        screen.err(line)
+        return
+    for part in (*wrapped(first.text, "next: ", "  ", screen.columns), f"  {first.type}".rstrip()):
+        screen.err(part)
 
 
 def document(
