@@ -208,27 +208,34 @@ def test_what_shows_differences_or_is_no_length_may_be_far(bush: Tiny) -> None:
     assert setting(bush, "mic1", "0", on="J").shown == "0 in"
 
 
+def test_a_gauge_set_in_another_says_at_what_size(bush: Tiny) -> None:
+    assert refusal(bush, "BORE1", "0", within="Mic1") == [
+        "Not recorded. bore1 was set in mic1: what did mic1 stand at?",
+        "  Type:  bedplate gauge set bore1 0 --on SIZE --in mic1",
+    ]
+
+
 def test_gauges_set_in_a_ring_are_refused(bush: Tiny) -> None:
     assert refusal(bush, "mic1", "0", within="MIC1") == [
         "Not recorded. The gauges would be set on each other in a ring: mic1 in mic1.",
         "  Set mic1 on a standard first:  bedplate gauge set mic1 SHOWN --on SIZE",
     ]
     for gauge, within in (("mic2", "mic1"), ("mic3", "mic2")):
-        bush.put(*proposed(bush, gauge, "0", within=within))
+        bush.put(*proposed(bush, gauge, "0", on="0", within=within))
     assert refusal(bush, "mic1", "0", within="mic3") == [
         "Not recorded. The gauges would be set on each other in a ring: "
         "mic1 in mic3 in mic2 in mic1.",
         "  Set mic3 on a standard first:  bedplate gauge set mic3 SHOWN --on SIZE",
     ]
     bush.put(*proposed(bush, "mic3", "1", on="1"))
-    assert setting(bush, "mic1", "0", within="mic3").in_ == "mic3"
+    assert setting(bush, "mic1", "0", on="0", within="mic3").in_ == "mic3"
 
 
 def test_a_ring_among_others_does_not_go_on_for_ever(bush: Tiny) -> None:
     for gauge, within in (("mic2", "mic3"), ("mic3", "mic2")):
         bush.describe(name=gauge)
         bush.put(Setting.model_validate({"gauge": gauge, "shown": "0 in", "in": within}))
-    assert setting(bush, "mic1", "0", within="mic2").in_ == "mic2"
+    assert setting(bush, "mic1", "0", on="0", within="mic2").in_ == "mic2"
 
 
 # ---- what it does

@@ -35,14 +35,15 @@ def setting_to_record(
         cabinet: the user's gauges by name.
 
     Raises:
-        NotUnderstoodError: unknown gauge or address, gauges set in each other in a ring, or an
-            offset that no gauge of sizes has.
+        NotUnderstoodError: unknown gauge or address, gauges set in each other in a ring, a gauge
+            set in another at no size named, or an offset that no gauge of sizes has.
     """
     entries: list[AnyEntry] = []
     name = _used(job, gauge, cabinet, entries)
     inner = _used(job, within, cabinet, entries) if within is not None else None
     if inner is not None:
         _refuse_ring(job, name, inner)
+        _refuse_unsaid(name, shown, on, inner)
     known = described(job) | described_by(entries)
     unit = _unit(job, known.get(name, {}))
     typed = _one_figure(shown, unit)
@@ -126,6 +127,18 @@ def _refuse_far(name: str, shown: Typed, reference: Typed) -> None:
             f"{_decimal(off)} {shown.unit} off.",
             "Say what it stood on:  --on 1in   or, for a dial or comparator, describe it with",
             f"bedplate gauge add {name} --reads differences",
+        )
+
+
+def _refuse_unsaid(name: str, shown: str, on: str | None, within: str) -> None:
+    """Refuse a gauge set in another of which it is not said what it stood at.
+
+    Nought, as on a surface, would make every later reading that much too small.
+    """
+    if on is None:
+        raise NotUnderstoodError(
+            f"Not recorded. {name} was set in {within}: what did {within} stand at?",
+            f"Type:  bedplate gauge set {name} {shown} --on SIZE --in {within}",
         )
 
 
