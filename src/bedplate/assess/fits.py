@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -22,6 +22,9 @@ from bedplate.sheet.model import Fit, Judge, Rule
 from bedplate.units import factor
 
 AS_LEFT, AS_FOUND = "as left", "as found"
+
+RowKey = tuple[str, tuple[str, ...]]
+"""A row of a fit: its tag and the position."""
 
 E_N_DIGITS = 30
 """Significant digits kept of E_n, which is shown to 12 decimals and decides nothing."""
@@ -62,18 +65,32 @@ class Assessment:
         self.readings = Readings(job)
         self._rows: dict[str, list[FitRow]] = {}
         self._facts: dict[str, _Facts] = {}
-        self._left: dict[tuple[str, tuple[str, ...]], FitResult] = {}
-        self._renewed: frozenset[Spot] = frozenset()
+        self._left: dict[RowKey, FitResult] = {}
+        self._shifts: Mapping[RowKey, Fraction] = {}
+        self._lives: dict[Spot | RowKey, bool] = {}
+        """Of a forecast: whether what is changed would be in its first life then."""
 
-    def forecast(self, instead: Mapping[Spot, Known]) -> Assessment:
+    def forecast(
+        self,
+        instead: Mapping[Spot, Known],
+        shifts: Mapping[RowKey, Fraction] | None = None,
+        first: Container[Spot | RowKey] = (),
+    ) -> Assessment:
         """Return the fits as they would be with other figures at some addresses.
 
-        What is changed leaves its first life, so that wear limits hold there no longer.
+        Args:
+            instead: what would be known at them.
+            shifts: by how much rows would move that feel a part without naming it, in the unit
+                of their fit.
+            first: which of all these would be in their first life then, so that wear limits hold;
+                what is changed has left it.
         """
         other = Assessment(self.job)
         other.readings = self.readings.overlaid(instead)
         other._rows, other._facts = self._rows, self._facts
-        other._renewed = frozenset(instead)
+        other._shifts = shifts or {}
+        changed: list[Spot | RowKey] = [*instead, *other._shifts]
+        other._lives = {key: key in first for key in changed}
         return other
 
     def rows(self, fit: Fit) -> list[FitRow]:
@@ -131,8 +148,8 @@ class Assessment:
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:
         """Return the result of one row as left, the as-found one before it if wanted."""
-        first = self._first_life(row)
         key = (fit.tag, row.position)
+        first = self._lives.get(key, True) and self._first_life(row)
         if key not in self._left:
             worked_out = self._worked_out(fit, row, as_found=False, first=first)
             self._left[key] = self._compared(fit, row, worked_out)
@@ -141,13 +158,16 @@ class Assessment:
         return [self._left[key]]
 
     def _first_life(self, row: FitRow) -> bool:
-        return all(self.job.is_as_found(spot) and spot not in self._renewed for spot in row.spots)
+        return all(
+            self._lives[spot] if spot in self._lives else self.job.is_as_found(spot)
+            for spot in row.spots
+        )
 
     def _worked_out(self, fit: Fit, row: FitRow, *, as_found: bool, first: bool) -> FitResult:
         facts = self.facts(fit)
         unit, kind = facts.unit, facts.kind
         formed = self._formed(row, as_found=as_found)
-        estimates = [_in_unit(estimate, facts.scale) for estimate in formed.estimates]
+        estimates = self._in_unit(fit, row, formed.estimates)
         shown = figures.figures(estimates, kind)
         result = FitResult(
             fit=fit,
@@ -206,7 +226,7 @@ class Assessment:
             return []
         bands = self._bands(fit, formed, facts, first=False)
         limits = [_limits(band, worn=False) for band in bands]
-        estimates = [_in_unit(estimate, facts.scale) for estimate in formed.estimates]
+        estimates = self._in_unit(fit, row, formed.estimates)
         return figures.cases(estimates, limits, facts.kind, facts.how)
 
     # ---- readings
@@ -251,6 +271,12 @@ class Assessment:
                     numbers.add(taken.entry.n)
                     steps.append(self.readings.step(taken.entry.n))
         return tuple(sorted(numbers)), min((step for step in steps if step), default=Fraction(0))
+
+    def _in_unit(self, fit: Fit, row: FitRow, estimates: Iterable[Estimate]) -> list[Estimate]:
+        """Return estimates in the unit of their fit, moved as a forecast has it."""
+        scale = self.facts(fit).scale
+        shift = self._shifts.get((fit.tag, row.position), Fraction(0))
+        return [moved(_scaled(estimate, scale), shift) for estimate in estimates]
 
     # ---- limits
 
@@ -331,8 +357,16 @@ def _e_n(compared: crosscheck.Agreement) -> Fraction | None:
     return None if compared.difference else Fraction(0)
 
 
-def _in_unit(estimate: Estimate, scale: Fraction) -> Estimate:
+def _scaled(estimate: Estimate, scale: Fraction) -> Estimate:
     return combine([(scale, estimate)]) if scale != 1 else estimate
+
+
+def moved(estimate: Estimate, shift: Fraction) -> Estimate:
+    """Return an estimate moved by a figure that is known exactly."""
+    if not shift:
+        return estimate
+    low, high = (None if end is None else end + shift for end in (estimate.low, estimate.high))
+    return replace(estimate, low=low, high=high)
 
 
 def _limits(band: BandHere | None, *, worn: bool) -> Limits:

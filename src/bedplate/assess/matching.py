@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known
 from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import FitRow, tags_of
+from bedplate.assess.limits import base_unit
 from bedplate.assess.remedies import aim_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.axes import Spot
+from bedplate.metrology.axes import Axis, Spot
 from bedplate.metrology.match import assign
-from bedplate.sheet.model import Feature, Fit
+from bedplate.record.parts import FIRST_LIFE
+from bedplate.sheet.layout import joined
+from bedplate.sheet.model import Component, Feature, Fit
 from bedplate.text import counted, listed
+from bedplate.units import factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +47,24 @@ class Seat:
 class _Candidate:
     """A part, or a matched set, that could go to any position: from a position or from stock."""
 
-    name: str
-    position: tuple[str, ...] | None
+    row: FitRow | None
     mark: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Moving:
+    """What changes places.
+
+    Attributes:
+        tags: the features that go along.
+        components: what they are on, and what is matched to that.
+        effect: by how much the fit moves with the figure of a part that its readings feel but
+            its stack does not name; None where it is named.
+    """
+
+    tags: tuple[str, ...]
+    components: tuple[str, ...]
+    effect: Fraction | None = None
 
 
 def matched(assessment: Assessment, fit: Fit) -> list[Seat]:
@@ -62,9 +81,9 @@ def matched(assessment: Assessment, fit: Fit) -> list[Seat]:
             measured than there are places.
     """
     rows = assessment.rows(fit)
-    moving = _moving(assessment, fit, rows)
-    candidates = _candidates(assessment, rows, moving)
-    table = [[_deviation(assessment, fit, row, c, moving) for c in candidates] for row in rows]
+    match = _Match(assessment, fit, rows, _moving(assessment, fit, rows))
+    candidates = [_Candidate(row) for row in rows] + list(_spares(assessment, match.moving))
+    table = [[match.deviation(row, candidate) for candidate in candidates] for row in rows]
     measured = [at for at in range(len(candidates)) if any(line[at] is not None for line in table)]
     if len(measured) < len(rows):
         raise NotUnderstoodError(
@@ -72,140 +91,227 @@ def matched(assessment: Assessment, fit: Fit) -> list[Seat]:
             f"{counted(len(rows), 'place')} of {fit.tag}.",
             f"See what is wanted:  bedplate check {fit.tag}",
         )
-    present = [
-        at if candidates[at].position == row.position and at in measured else None
-        for at, row in enumerate(rows)
-    ]
-    found = assign(table, present)
+    found = assign(table, [at if at in measured else None for at in range(len(rows))])
     if found is None:
         raise NotUnderstoodError(
             f"Nothing to match. Not every place of {fit.tag} can be filled by a measured part.",
             f"See what is wanted:  bedplate check {fit.tag}",
         )
-    return [
-        _seat(
-            assessment,
-            fit,
-            row,
-            candidates[part],
-            deviation=table[at][part] or Fraction(0),
-            moving=moving,
-        )
-        for at, (row, part) in enumerate(zip(rows, found, strict=True))
-    ]
+    return [match.seat(row, candidates[part]) for row, part in zip(rows, found, strict=True)]
 
 
-def _moving(assessment: Assessment, fit: Fit, rows: Sequence[FitRow]) -> list[str]:
-    """Return the features whose parts can change places among the positions of a fit."""
-    layout = assessment.job.layout
+# ---- what can change places
+
+
+def _moving(assessment: Assessment, fit: Fit, rows: Sequence[FitRow]) -> _Moving:
+    """Return what can change places among the positions of a fit.
+
+    It is the parts its stack names, while others that it names stay: where all could go, the first
+    one stays, with what goes along with it. Else it is a part that it may be adjusted by.
+    """
+    tags = tags_of(assessment.job.layout, fit)
     axes = {axis.casefold() for axis in rows[0].axes} if rows else set()
-    tags = tags_of(layout, fit)
-    found = [tag for tag in tags if axes and _moves(assessment, tag, axes)]
-    if not found or len(found) == len(tags):
-        raise NotUnderstoodError(
-            f"Nothing to match. No part of {fit.tag} can change places so that it matters.",
-            "A part can, if its component has the positions of the fit and another has not.",
-        )
-    return found
-
-
-def _moves(assessment: Assessment, tag: str, axes: set[str]) -> bool:
-    layout = assessment.job.layout
-    feature = layout.row(tag, Feature)
-    return all(
-        axes <= {axis.name.casefold() for axis in layout.named(name, "component").positions}
-        for name in feature.components
+    moves = {tag: _goes_with(assessment, tag, axes) for tag in tags} if axes else {}
+    along = [tag for tag in tags if moves.get(tag)]
+    if len(along) == len(tags):
+        along = [tag for tag in tags if set(moves[tag]).isdisjoint(moves[tags[0]])]
+    if along:
+        components = dict.fromkeys(name for tag in along for name in moves[tag])
+        return _Moving(tuple(along), tuple(components))
+    for adjust in (fit.adjust or ()) if axes else ():
+        tag = assessment.job.layout.named(adjust.feature, "feature").name
+        if tag not in tags and adjust.effect and (goes := _goes_with(assessment, tag, axes)):
+            return _Moving((tag,), tuple(goes), Fraction(adjust.effect))
+    raise NotUnderstoodError(
+        f"Nothing to match. No part of {fit.tag} can change places so that it matters.",
+        "A part can, if its component has the positions of the fit and other parts of it stay.",
     )
 
 
-def _candidates(
-    assessment: Assessment, rows: Sequence[FitRow], moving: Sequence[str]
-) -> list[_Candidate]:
-    placed = [_Candidate("/".join(row.position), row.position) for row in rows]
-    if len(moving) != 1:
-        return placed
-    marks = assessment.job.spares_of(moving[0])
-    return [*placed, *(_Candidate(mark, None, mark) for mark in marks)]
+def _goes_with(assessment: Assessment, tag: str, axes: set[str]) -> list[str]:
+    """Return the components that change places with a feature: its own and what keeps to them.
+
+    There are none where one of them has not the positions of the fit.
+    """
+    layout = assessment.job.layout
+    found = dict.fromkeys(
+        layout.named(name, "component").name for name in layout.row(tag, Feature).components
+    )
+    for name in list(found):
+        found |= dict.fromkeys(_kept_with(assessment, name))
+    fast = any(
+        {axis.name.casefold() for axis in layout.named(name, "component").positions} != axes
+        for name in found
+    )
+    return [] if fast else list(found)
 
 
-def _known_of(assessment: Assessment, spot: Spot, candidate: _Candidate) -> Known | None:
-    """Return what is known of a candidate at the station of an address."""
-    if candidate.mark is not None:
-        return assessment.readings.known_spare(Spot(spot.tag, (candidate.mark,), spot.station))
-    return assessment.readings.known(Spot(spot.tag, candidate.position or (), spot.station))
+def _kept_with(assessment: Assessment, component: str) -> Iterator[str]:
+    """Yield the components that are matched to one, either way."""
+    layout = assessment.job.layout
+    for name in layout.names("component"):
+        keep = layout.row(name, Component).keep
+        mate = layout.named(keep, "component").name if keep is not None else name
+        if name != mate and component in (name, mate):
+            yield mate if name == component else name
 
 
-def _instead(
-    assessment: Assessment, row: FitRow, candidate: _Candidate, moving: Sequence[str]
-) -> dict[Spot, Known] | None:
-    """Return what would be known at a row's addresses with a candidate there, None if not read."""
-    found: dict[Spot, Known] = {}
-    for spot in row.spots:
-        if spot.tag not in moving:
-            continue
-        known = _known_of(assessment, spot, candidate)
-        if known is None or known.estimate is None:
+def _spares(assessment: Assessment, moving: _Moving) -> Iterator[_Candidate]:
+    """Yield the spares of what moves; none that would come without its match."""
+    if len(moving.components) != 1:
+        return
+    (component,) = moving.components
+    if assessment.job.layout.row(component, Component).keep is not None:
+        return
+    for part in assessment.job.parts.spares(component):
+        yield _Candidate(None, part.mark)
+
+
+# ---- how it would be
+
+
+@dataclass(frozen=True, slots=True)
+class _Match:
+    """A fit whose parts change places."""
+
+    assessment: Assessment
+    fit: Fit
+    rows: Sequence[FitRow]
+    moving: _Moving
+
+    def deviation(self, row: FitRow, candidate: _Candidate) -> Fraction | None:
+        """Return how far a candidate would lie from the aim at a row, None if it is not known."""
+        result = self.result(row, candidate)
+        if result is None:
             return None
-        found[spot] = known
-    return found
+        aim = aim_of(result)
+        if aim is None:
+            raise NotUnderstoodError(
+                f"Nothing to match. {self.fit.tag} has limits on one side and no aim.",
+                f'Type:  bedplate amend fit {self.fit.tag} --aim "3 thou" --why ...',
+            )
+        if result.tightest is None or result.loosest is None:
+            return None
+        return (result.tightest + result.loosest) / 2 - aim
 
+    def result(self, row: FitRow, candidate: _Candidate) -> FitResult | None:
+        """Return the fit at a row with a candidate there, None where something is not read."""
+        if self.moving.effect is not None:
+            return self.felt(row, candidate, self.moving.effect)
+        instead, first = {}, set()
+        for spot in row.spots:
+            if spot.tag not in self.moving.tags:
+                continue
+            source = self.source(spot, candidate)
+            known = self.known(source, candidate)
+            if known is None or known.estimate is None:
+                return None
+            instead[spot] = known
+            if self.is_first(source, candidate):
+                first.add(spot)
+        return _if_measured(self.assessment.forecast(instead, first=first).row(self.fit, row)[-1])
 
-def _result(
-    assessment: Assessment, fit: Fit, row: FitRow, candidate: _Candidate, moving: Sequence[str]
-) -> FitResult | None:
-    instead = _instead(assessment, row, candidate, moving)
-    if instead is None:
-        return None
-    result = assessment.forecast(instead).row(fit, row)[-1]
-    return result if result.measured else None
+    def felt(self, row: FitRow, candidate: _Candidate, effect: Fraction) -> FitResult | None:
+        """Return the fit at a row with a part there that it feels without naming it."""
+        now = self.assessment.row(self.fit, row)[-1]
+        here = self.mean(row, _Candidate(row))
+        then = self.mean(row, candidate)
+        if not now.measured or here is None or then is None:
+            return None
+        if candidate.row is row:
+            return now
+        key = (self.fit.tag, row.position)
+        sources = [self.source(spot, candidate) for spot in self.spots(row)]
+        first = [key] if all(self.is_first(source, candidate) for source in sources) else []
+        shift = effect * (then - here) * factor(base_unit(now.unit), now.unit)
+        return self.assessment.forecast({}, {key: shift}, first).row(self.fit, row)[-1]
 
+    def spots(self, row: FitRow) -> list[Spot]:
+        """Return the addresses of a part that is felt, at a row."""
+        (tag,) = self.moving.tags
+        at = _names(row)
+        axes = [axis.name.casefold() for axis in self.axes_of(tag)]
+        return [
+            spot
+            for spot in self.assessment.job.layout.select(tag, "feature").spots
+            if all(
+                at.get(axis, own).casefold() == own.casefold()
+                for axis, own in zip(axes, spot.position, strict=True)
+            )
+        ]
 
-def _deviation(
-    assessment: Assessment, fit: Fit, row: FitRow, candidate: _Candidate, moving: Sequence[str]
-) -> Fraction | None:
-    """Return how far a candidate would lie from the aim at a row, None where it is not known."""
-    result = _result(assessment, fit, row, candidate, moving)
-    if result is None:
-        return None
-    aim = aim_of(result)
-    if aim is None:
-        raise NotUnderstoodError(
-            f"Nothing to match. {fit.tag} has limits on one side and no aim.",
-            f'Type:  bedplate amend fit {fit.tag} --aim "3 thou" --why ...',
+    def mean(self, row: FitRow, candidate: _Candidate) -> Fraction | None:
+        """Return the mean figure of a part that is felt, in its base unit; None if not read."""
+        middles = []
+        for spot in self.spots(row):
+            known = self.known(self.source(spot, candidate), candidate)
+            if known is None or known.estimate is None or known.estimate.middle is None:
+                return None
+            middles.append(known.estimate.middle)
+        return sum(middles, Fraction(0)) / len(middles)
+
+    def axes_of(self, tag: str) -> Iterable[Axis]:
+        """Return the position axes of a feature."""
+        return self.assessment.job.layout.named(tag, "feature").positions
+
+    def source(self, spot: Spot, candidate: _Candidate) -> Spot:
+        """Return where a candidate is read now that would be read at ``spot``."""
+        if candidate.row is None:
+            return Spot(spot.tag, (candidate.mark or "",), spot.station)
+        there = _names(candidate.row)
+        position = tuple(
+            axis.spelled(there.get(axis.name.casefold(), own)) or own
+            for axis, own in zip(self.axes_of(spot.tag), spot.position, strict=True)
         )
-    if result.tightest is None or result.loosest is None:
-        return None
-    return (result.tightest + result.loosest) / 2 - aim
+        return Spot(spot.tag, position, spot.station)
+
+    def known(self, source: Spot, candidate: _Candidate) -> Known | None:
+        """Return what is known where a candidate is now."""
+        readings = self.assessment.readings
+        return (
+            readings.known(source) if candidate.row is not None else readings.known_spare(source)
+        )
+
+    def is_first(self, source: Spot, candidate: _Candidate) -> bool:
+        """Tell whether a candidate is in its first life; to be moved begins none."""
+        job = self.assessment.job
+        if candidate.row is not None:
+            return job.is_as_found(source)
+        (on,) = job.resting_on(source.tag, source.position, spare=True)
+        return on.life == FIRST_LIFE
+
+    def seat(self, row: FitRow, candidate: _Candidate) -> Seat:
+        """Return what goes to a row."""
+        result, deviation = self.result(row, candidate), self.deviation(row, candidate)
+        if result is None or deviation is None:  # pragma: no cover - what was assigned is known
+            raise NotUnderstoodError(
+                f"{self.fit.tag} is not measured at {'/'.join(row.position)}."
+            )
+        stays = candidate.row is row
+        moves = () if stays else tuple(self.moves(row, candidate))
+        part = candidate.mark or listed([origin for _, origin in moves]) or "/".join(row.position)
+        return Seat(row.position, part, stays, deviation, result, moves)
+
+    def moves(self, row: FitRow, candidate: _Candidate) -> Iterator[tuple[str, str]]:
+        """Yield the moves to record: every component that goes along."""
+        for name in self.moving.components:
+            yield (
+                self.place(name, row),
+                candidate.mark or self.place(name, candidate.row or row),
+            )
+
+    def place(self, component: str, row: FitRow) -> str:
+        """Return the place of a component at a row, in the component's own order of axes."""
+        at = _names(row)
+        axes = self.assessment.job.layout.named(component, "component").positions
+        names = [axis.spelled(at[axis.name.casefold()]) or "" for axis in axes]
+        return joined(component, names)
 
 
-def _seat(
-    assessment: Assessment,
-    fit: Fit,
-    row: FitRow,
-    candidate: _Candidate,
-    *,
-    deviation: Fraction,
-    moving: Sequence[str],
-) -> Seat:
-    result = _result(assessment, fit, row, candidate, moving)
-    if result is None:  # pragma: no cover - what was assigned was measured
-        raise NotUnderstoodError(f"{candidate.name} is not measured.")
-    stays = candidate.position == row.position
-    moves = [] if stays else _changes(assessment, row, candidate, moving)
-    part = candidate.mark or listed([origin for _, origin in moves]) or candidate.name
-    return Seat(row.position, part, stays, deviation, result, tuple(moves))
+def _names(row: FitRow) -> dict[str, str]:
+    """Return the name that a row has on each of its axes."""
+    return dict(zip(map(str.casefold, row.axes), row.position, strict=True))
 
 
-def _changes(
-    assessment: Assessment, row: FitRow, candidate: _Candidate, moving: Sequence[str]
-) -> list[tuple[str, str]]:
-    """Return the moves to record: each component of the features that move."""
-    layout = assessment.job.layout
-    components = dict.fromkeys(
-        layout.named(name, "component").name
-        for tag in moving
-        for name in layout.row(tag, Feature).components
-    )
-    place = "/".join(row.position)
-    origin = candidate.mark or "/".join(candidate.position or ())
-    return [(f"{name}.{place}", candidate.mark or f"{name}.{origin}") for name in components]
+def _if_measured(result: FitResult) -> FitResult | None:
+    return result if result.measured else None

@@ -10,15 +10,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known
-from bedplate.assess.fits import Assessment
+from bedplate.assess.fits import Assessment, moved
 from bedplate.assess.geometry import FitRow
 from bedplate.assess.limits import base_unit, feature_unit, nominal_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology import remedy
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Estimate, combine
-from bedplate.metrology.judge import Case, judge, passes, word
+from bedplate.metrology.judge import Case, judge
 from bedplate.sheet.choices import read_choices
 from bedplate.sheet.model import Adjust, Fit
 from bedplate.units import convert, factor
@@ -293,12 +292,13 @@ def _forecast(
     for spot in way.spots:
         known = assessment.readings.known(spot)
         if known is not None and known.estimate is not None:
-            instead[spot] = replace(known, estimate=_moved(known.estimate, shift))
-    later = assessment.forecast(instead)
+            instead[spot] = replace(known, estimate=moved(known.estimate, shift))
+    felt = (
+        {} if way.named else {(way.fit.tag, row.position): change * way.effect for row in way.rows}
+    )
+    later = assessment.forecast(instead, felt)
     positions = {row.position for row in way.rows}
     after = [r for r in later.fits([way.fit.tag]) if r.position in positions]
-    if not way.named:
-        after = [_shifted_result(assessment, way, r, change * way.effect) for r in after]
     touched = {r.address for r in later.touched_by(instead)}
     passing = {r.address for r in assessment.all if r.passes}
     spoils = [
@@ -307,30 +307,3 @@ def _forecast(
         if r.address in touched & passing and not r.passes and r.tag != way.fit.tag
     ]
     return tuple(after), tuple(spoils)
-
-
-def _moved(estimate: Estimate, shift: Fraction) -> Estimate:
-    fixed = Estimate(shift, shift, {}, {})
-    return combine([(Fraction(1), estimate), (Fraction(1), fixed)])
-
-
-def _shifted_result(
-    assessment: Assessment, way: _Way, result: FitResult, shift: Fraction
-) -> FitResult:
-    """Return a fit moved by a part that its readings feel but its stack does not name."""
-    row = next(r for r in way.rows if r.position == result.position)
-    cases = remedy.shifted(assessment.judged_values(way.fit, row), shift)
-    verdict = judge(cases)
-    rule = assessment.job.sheet.rule_of(way.fit)
-
-    def moved(value: Fraction | None) -> Fraction | None:
-        return None if value is None else value + shift
-
-    return replace(
-        result,
-        verdict=verdict.verdict, side=verdict.side, word=word(result.kind, verdict.side),
-        passes=passes(verdict.verdict, rule), mean=moved(result.mean),
-        tightest=moved(result.tightest), loosest=moved(result.loosest), judged=verdict.judged,
-        variance=verdict.variance, margin=verdict.margin, probability=verdict.probability,
-        capability=verdict.capability, wear=None,
-    )  # fmt: skip
