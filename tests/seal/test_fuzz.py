@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import sys
 import time
 from collections.abc import Iterator
 from copy import deepcopy
@@ -22,10 +23,15 @@ from bedplate.seal.rejoin import rejoin
 from bedplate.seal.sealed import Sealed, sealed_text
 from bedplate.seal.verify import Wanted, verify
 
+if sys.platform != "win32":
+    import resource
+
 JOB = signed_job()
 HEAD = str(verify(JOB, KNOWN).head)
-PATIENCE = 5.0
+PATIENCE = 2.0
 """Seconds of work that no file of a few lines, or of a megabyte, may take."""
+MEMORY = 300
+"""MiB by which a process may grow over such files, however many."""
 
 
 def long_job() -> bytes:
@@ -106,9 +112,17 @@ SWAPS = (
 )  # fmt: skip
 
 
+def peak() -> int:
+    """Return the most memory this process has taken, in MiB; 0 where the system keeps no count."""
+    if sys.platform == "win32":
+        return 0
+    size = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return size // (1024 if sys.platform != "darwin" else 1 << 20)
+
+
 def check_mutated(count: int, seed: int) -> None:
     """See that none of many mutated files is taken for a signed one, or does worse."""
-    dice = random.Random(seed)
+    dice, before = random.Random(seed), peak()
     for number in range(count):
         whole = dice.choice((JOB, LONG))
         data = mutated(whole, dice)
@@ -125,6 +139,7 @@ def check_mutated(count: int, seed: int) -> None:
         if data != whole and data.startswith(whole[:40]):
             held = verify(data, KNOWN, wanted=Wanted(head=HEAD, signed=True))
             assert not held.ok or data.startswith(JOB), (seed, number)
+        assert peak() < before + MEMORY, (seed, number)
 
 
 def test_thousands_of_mutated_files_are_findings() -> None:
