@@ -46,6 +46,15 @@ def quoted(text: str, limit: int = 60) -> str:
     return f'"{shown}"' if len(shown) <= limit else f'"{shown[: limit - 3]}..."'
 
 
+def titled(name: str, title: str) -> str:
+    """Return a name with what people call it, made visible: ``H (gear height)``.
+
+    >>> titled("H", "gear height"), titled("D", "D")
+    ('H (gear height)', 'D')
+    """
+    return visible(name if title == name else f"{name} ({title})")
+
+
 def nearest(word: str, names: Iterable[str], most: int = 3) -> list[str]:
     """Return the names near to ``word`` (difflib ratio of at least 0.6, case aside), best first.
 
@@ -60,20 +69,19 @@ def nearest(word: str, names: Iterable[str], most: int = 3) -> list[str]:
 
 
 def listed(names: Sequence[str], most: int = 8) -> str:
-    """Return names joined by commas, at most ``most`` of them, then how many more there are.
+    """Return names, made visible, joined by commas: at most ``most``, then how many more.
 
     >>> listed(["a", "b", "c"], most=2)
     'a, b and 1 more'
     """
-    if len(names) <= most:
-        return ", ".join(names)
-    return f"{', '.join(names[:most])} and {len(names) - most} more"
+    shown = ", ".join(map(visible, names[:most]))
+    return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
 
 
 def near_or_list(word: str, names: Sequence[str], what: str) -> str:
     """Return the sentence that helps after an unknown name: the nearest ones, else the list."""
     if near := nearest(word, names):
-        return f"Nearest: {', '.join(near)}"
+        return f"Nearest: {listed(near)}"
     return f"{what}: {listed(list(names))}" if names else f"There are no {what.lower()} yet."
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from bedplate.assess.doubts import THIMBLE, Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
-from bedplate.assess.retyped import copyable
+from bedplate.cabinet.settings import GAUGE_NAME
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Entry, GaugeDescribed
 from bedplate.record.job import Job
@@ -66,9 +66,10 @@ def copied_gauge(
             return own, GaugeDescribed.model_validate({"gauge": {"name": own, **told}})
     names = [*known, *(own for own in cabinet if own not in known)]
     there = f" There are: {listed(names)}." if names else ""
+    offered = name if GAUGE_NAME.allows(name) else "NAME"
     raise NotUnderstoodError(
         f"Not recorded. There is no gauge {quoted(name)} in your cabinet yet.{there}",
-        f'Describe it once:  bedplate gauge add {copyable(name)} --resolution "1 tenth"',
+        f'Describe it once:  bedplate gauge add {offered} --resolution "1 tenth"',
         "Or leave --gauge out: then only the last digit you type counts as doubt.",
     )
 

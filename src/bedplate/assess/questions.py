@@ -13,6 +13,7 @@ from bedplate.assess.doubts import Doubt, shown
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.job import Taken
+from bedplate.text import visible
 from bedplate.units import Typed
 
 
@@ -75,7 +76,7 @@ def repeat_or_instead(
     """
     before = standing[-1].entry
     was = before.value if before.value is not None else "left out"
-    now = text if text is not None else "leaving it out"
+    now = visible(text) if text is not None else "leaving it out"
     return QuestionError(
         f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
         f"to ask on: is {now} a repeat, or instead of it?",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bedplate.text import visible
+
 
 def retyped(
     text: str | None, left_out: str | None, gauge: str | None, temp: str | None,
@@ -20,11 +22,12 @@ def retyped(
 
 
 def copyable(text: str) -> str:
-    """Return a text as a shell takes it for one word.
+    """Return a text, made visible, as a shell takes it for one word.
 
     >>> copyable("1.79 lb")
     '"1.79 lb"'
     """
-    if '"' in text:
-        return f"'{text}'"
-    return f'"{text}"' if " " in text else text
+    shown = visible(text)
+    if '"' in shown:
+        return f"'{shown}'"
+    return f'"{shown}"' if " " in shown else shown

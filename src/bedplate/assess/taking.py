@@ -29,7 +29,7 @@ from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike
 from bedplate.record.job import Job
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
-from bedplate.text import counted, listed, quoted
+from bedplate.text import counted, listed, quoted, titled
 from bedplate.units import Typed, dimension, read_temperature, read_value
 
 Answers = Mapping[Hashable, str]
@@ -319,7 +319,7 @@ def _read(job: Job, at: _At, text: str) -> tuple[Typed, str | None]:
     """Return a value as typed, and the nominal it was counted from, if it was."""
     feature = job.layout.row(at.spot.tag, Feature)
     unit = feature_unit(job, at.spot.tag)
-    title = f"{feature.tag} ({feature.title})" if feature.title != feature.tag else feature.tag
+    title = titled(feature.tag, feature.title)
     try:
         typed = read_value(text, unit, what=title)
     except NotUnderstoodError as fault:

@@ -25,7 +25,7 @@ from bedplate.sheet.editing import OPTIONS, with_row, with_row_amended
 from bedplate.sheet.layout import Layout
 from bedplate.sheet.model import Feature, Fit, Sheet
 from bedplate.sheet.options import Option
-from bedplate.text import listed
+from bedplate.text import listed, visible
 
 EXAMPLES = {
     "axis": ["axis tooth --names a,b,c", "axis across --names 1=0,2=80"],
@@ -172,7 +172,7 @@ def _added(sheet: Sheet, name: str) -> str:
     if isinstance(row, Feature):
         where = f" for {places}" if places else ""
         nominal = f", nominal {row.nominal}" if isinstance(row.nominal, str) else ""
-        return f"{row.tag} added: {row.title}{where}{nominal}."
+        return f"{row.tag} added: {visible(row.title)}{where}{nominal}."
     if isinstance(row, Fit):
         return f"{row.tag} added: {_fit_words(layout, row)}."
     return f"{named.name} added{': ' + places if places else ''}."

@@ -31,7 +31,7 @@ def ask(question: str, *, bell: bool = False) -> str | None:
     """Put one question and return the answer, without spaces around it.
 
     Args:
-        question: shown as it stands, the blank after it included.
+        question: shown as it stands, the blank after it included; what cannot be seen, escaped.
         bell: ring once, for eyes that are on the gauge.
 
     Returns:
@@ -44,7 +44,7 @@ def ask(question: str, *, bell: bool = False) -> str | None:
         return None
     if bell:
         sys.stderr.write("\a")
-    return cleaned(_read(question))
+    return cleaned(_read(visible(question)))
 
 
 def _read(question: str) -> str:
@@ -94,7 +94,7 @@ def choose(question: str, names: Sequence[str]) -> str | None:
     """
     if not can_ask():
         return None
-    sys.stderr.write(f"{question}\n")
+    sys.stderr.write(f"{visible(question)}\n")
     for number, name in enumerate(names, start=1):
         sys.stderr.write(f"  {number}  {visible(name)}\n")
     numbered = {str(number): name for number, name in enumerate(names, start=1)}

@@ -17,8 +17,12 @@ from bedplate.cli import commands
 from bedplate.cli.completion_line import Wanted, wanted, words_in
 from bedplate.cli.completion_names import ENDING, Names, job_at_hand, jobs_in, of_kind
 from bedplate.cli.screen import settle
+from bedplate.text import visible
 
 VARIABLE = "_BEDPLATE_COMPLETE"
+
+ACTED_ON = frozenset("$`\\\"';|&<>(){}*?!")
+"""Signs that some shell takes for more than text."""
 
 
 def jobs(incomplete: str) -> list[str]:
@@ -79,11 +83,18 @@ def _early(instruction: str) -> int | None:
 def offered(asked: Wanted) -> list[str]:
     """Return what can stand in place of the word being typed, in the order of the sheet.
 
-    Case does not count: ``h.i`` becomes ``H.idler@``.
+    Case does not count: ``h.i`` becomes ``H.idler@``. A name that a shell would act on is not
+    offered: the file may be somebody else's, and what is offered stands in the line being typed.
     """
     fold = asked.typed.casefold()
     names = dict.fromkeys(_all(asked))
-    return [f"{asked.before}{name}" for name in names if name.casefold().startswith(fold)]
+    return [
+        f"{asked.before}{name}"
+        for name in names
+        if name.casefold().startswith(fold)
+        and not ACTED_ON.intersection(name)
+        and visible(name) == name
+    ]
 
 
 def _all(asked: Wanted) -> list[str]:

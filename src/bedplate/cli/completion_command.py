@@ -88,7 +88,8 @@ def completion(
             f"Type:  bedplate completion {next(iter(WHERE))}",
         )
     screen = context.screen()
-    screen.out(script(shell))
+    for line in script(shell).split("\n"):
+        screen.out(line)
     if screen.as_json:
         screen.json(context.document("completion") | {"shell": shell, "script": script(shell)})
     elif screen.terminal:

@@ -25,7 +25,7 @@ from bedplate.record.sets import STATES as STATES_IN_ORDER
 from bedplate.record.sets import Sets, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import joined
-from bedplate.text import listed, near_or_list, quoted
+from bedplate.text import listed, near_or_list, quoted, titled
 from bedplate.units import read_limits, read_value
 
 STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
@@ -161,7 +161,7 @@ def _reached(job: Job, place: str, stage: int | None, typed: str | None) -> str 
     stages = row.stages or ()
     at = (stage or 1) - 1
     unit = _unit_of_stage(stages[at].limits) if at < len(stages) else "N*m"
-    value = read_value(typed, unit, what=f"{row.tag} ({row.title})")
+    value = read_value(typed, unit, what=titled(row.tag, row.title))
     if value.two_ended or value.sign:
         raise NotUnderstoodError(f"Not recorded. {quoted(typed)} is not what was reached.")
     return value.text

@@ -38,7 +38,8 @@ def help_on(
     name = " ".join(words or [])
     screen = context.bare_screen()
     page = _page(ctx.find_root(), name)
-    screen.out(page)
+    for line in page.split("\n"):
+        screen.out(line)
     if screen.as_json:
         screen.json(context.document("help") | {"about": name, "text": page})
 

@@ -100,7 +100,7 @@ def _nothing_about(found: AtHand, what: str) -> NotUnderstoodError:
     names = sorted({name for entry in found.job.entries for name in _subjects(entry)})
     return NotUnderstoodError(
         f"Nothing shown. No entry is about {quoted(what)}.",
-        near_or_list(what, [visible(name) for name in names], "Entries are about"),
+        near_or_list(what, names, "Entries are about"),
     )
 
 

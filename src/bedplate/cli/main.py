@@ -65,7 +65,8 @@ def _ended(stopped: BaseException, words: list[str]) -> int:
     """Say what stopped the work and return its code."""
     match stopped:
         case KeyboardInterrupt():
-            write_line(sys.stderr, "\nStopped. Nothing is half written.")
+            write_line(sys.stderr, "")
+            write_line(sys.stderr, "Stopped. Nothing is half written.")
             return INTERRUPTED
         case errors.BedplateError() if stopped.exit_code != errors.FaultError.exit_code:
             _say(stopped)

@@ -3,14 +3,20 @@
 Everything a command says passes `Screen.out` (the answer, stdout), `Screen.err` (questions apart:
 cautions, hints, warnings, stderr) or `Screen.json`. A reader that has gone away
 (``bedplate log | head``) is no fault: the rest is dropped and the exit code stays.
+
+Who makes a sentence of what a file holds shows it by `text.visible`, so that its columns agree.
+As a last net the line itself is shown so, our own colours aside: nothing else reaches a terminal.
 """
 
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TextIO
+
+from bedplate.text import visible
 
 if TYPE_CHECKING:
     from bedplate.cabinet import Settings
@@ -26,6 +32,9 @@ MEASURE = 78
 """Columns that running text is wrapped at."""
 
 BOLD, REVERSE, BLUE, RUST = "1", "7", "38;5;63", "38;5;130"
+
+OUR_COLOURS = re.compile("(\x1b\\[(?:0|1|7|9|1;7|38;5;63|38;5;130)m)")
+"""Weight, hue and their end as we write them: all that a terminal is ever told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +106,7 @@ class Screen:
     def out(self, line: str = "") -> None:
         """Print one line of the answer (nothing under ``--json``)."""
         if not self.as_json:
-            write_line(self.stdout, line)
+            write_line(self.stdout, line, coloured=bool(self.can_colour))
 
     def err(self, line: str = "") -> None:
         """Print one line that is not the answer: a caution, a hint, a warning.
@@ -110,14 +119,15 @@ class Screen:
 
     def raw(self, data: bytes) -> None:
         """Write bytes to stdout as they are: a page that was asked for with ``-o -``."""
-        buffer = getattr(self.stdout, "buffer", None)
-        if self.stdout is None:
+        stream = self.stdout
+        if stream is None:
             return
+        buffer = getattr(stream, "buffer", None)
         if buffer is None:
-            _kept(self.stdout, lambda: write_line(self.stdout, data.decode("utf-8", "replace")))
+            _kept(stream, lambda: stream.write(data.decode("utf-8", "replace")))
             return
-        self.stdout.flush()
-        _kept(self.stdout, lambda: buffer.write(data))
+        stream.flush()
+        _kept(stream, lambda: buffer.write(data))
 
     def json(self, document: Mapping[str, Any]) -> None:
         """Print the one JSON document of a command: ASCII, one line."""
@@ -188,14 +198,26 @@ def _told(environment: Mapping[str, str], name: str) -> int:
     return int(text) if text.isascii() and text.isdecimal() and len(text) < 5 else 0
 
 
-def write_line(stream: TextIO | None, line: str) -> None:
-    """Write one line; a reader that has gone away is no fault.
+def write_line(stream: TextIO | None, line: str, *, coloured: bool = False) -> None:
+    """Write one line, what cannot be seen in it as escapes; a reader that left is no fault.
+
+    Args:
+        stream: where to; None writes nothing.
+        line: without its end; a line end within it is shown as an escape too.
+        coloured: let our own colours through.
 
     Raises:
         OSError: the line cannot be written (a full disk).
     """
     if stream is not None:
-        _kept(stream, lambda: stream.write(f"{line}\n"))
+        shown = _coloured(line) if coloured else visible(line)
+        _kept(stream, lambda: stream.write(f"{shown}\n"))
+
+
+def _coloured(line: str) -> str:
+    """Return a line with what cannot be seen in it as escapes, but for our own colours."""
+    parts = OUR_COLOURS.split(line)  # every second one is a colour
+    return "".join(part if at % 2 else visible(part) for at, part in enumerate(parts))
 
 
 def settle(stream: TextIO | None) -> None:

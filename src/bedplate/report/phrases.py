@@ -172,7 +172,8 @@ def shortened(addresses: Iterable[str]) -> list[str]:
 
 def plain_sentence(result: FitResult) -> str:
     """Return a fit for a screen reader: words, then figures, no drawing, no alignment."""
-    name = f"{result.fit.title} {result.tag}" if result.fit.title != result.tag else result.tag
+    title = shown_text(result.fit.title)
+    name = f"{title} {result.tag}" if result.fit.title != result.tag else result.tag
     where = f", {result.place}" if result.place else ""
     if not result.measured:
         return f"Verdict: {name}{where}: waiting for {waiting(result)}."

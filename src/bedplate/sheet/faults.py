@@ -75,7 +75,7 @@ def _printed(fault: Fault) -> list[str]:
     parts = [visible(fault.shown)] if fault.shown else []
     if parts and len(parts[0]) > WIDTH - len(margin):
         parts[0] = parts[0][: WIDTH - len(margin) - 3] + "..."
-    for sentence in fault.text.split("\n"):
+    for sentence in visible(fault.text, keep="\n").split("\n"):
         parts += _folded(sentence, WIDTH - len(margin))
     first, *rest = parts
     return [f"{label:<{len(margin)}}{first}", *(f"{margin}{part}" for part in rest)]

@@ -30,7 +30,7 @@ from bedplate.sheet.model import (
     Step,
     name_of,
 )
-from bedplate.text import counted, listed, near_or_list, quoted
+from bedplate.text import counted, listed, near_or_list, quoted, titled
 from bedplate.units import Typed, convert, read_value, unit_named
 
 R = TypeVar("R", Component, Feature, Size, Fit, Fasteners, Proof, Step)
@@ -353,7 +353,7 @@ def _given(named: Named, what: str, axes: tuple[Axis, ...], text: str) -> tuple[
     if not text:
         return tuple(axis.names[0] if len(axis.names) == 1 else None for axis in axes)
     parts = text.split("/")
-    title = f"{named.name} ({named.row.title})" if named.row.title != named.name else named.name
+    title = titled(named.name, named.row.title)
     if not axes:
         raise NotUnderstoodError(
             f"{title} has no {what}s, so {quoted(text)} names none.",

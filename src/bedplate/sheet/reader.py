@@ -138,8 +138,9 @@ def sheet_from_json(data: dict[str, Any]) -> Sheet:
 
 
 def _faulty_copy(fault: Fault) -> StorageError:
-    where = " ".join(part for part in (fault.key, fault.shown) if part)
-    return StorageError(f"The build sheet in this job is faulty ({where}): {fault.text}")
+    where = visible(" ".join(part for part in (fault.key, fault.shown) if part))
+    said = visible(fault.text, keep="\n")
+    return StorageError(f"The build sheet in this job is faulty ({where}): {said}")
 
 
 def _whole_file_fault(data: bytes) -> str | None:

@@ -14,7 +14,7 @@ from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
 from bedplate.sheet.layout import Layout
 from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.model import NOUNS, Row, Sheet, Size, name_of
-from bedplate.text import listed, nearest, quoted
+from bedplate.text import listed, nearest, quoted, titled
 
 T = TypeVar("T")
 
@@ -60,8 +60,7 @@ class Entry:
     @property
     def label(self) -> str:
         """The row as it is named among others: ``H (gear height)``."""
-        name, title = name_of(self.row), self.row.title
-        return name if title == name else f"{name} ({title})"
+        return titled(name_of(self.row), self.row.title)
 
 
 class Scope:

@@ -15,6 +15,7 @@ from types import FrameType
 
 from bedplate.cli import ask
 from bedplate.cli.screen import settle
+from bedplate.text import visible
 
 
 class Keyboard:
@@ -41,7 +42,7 @@ class Keyboard:
         """
         while not self._waiting:
             settle(sys.stdout)
-            line = self._line(prompt)
+            line = self._line(visible(prompt))
             if line is None:
                 return None
             # Some terminals hand a pasted table over as one line; each of its rows is an Enter.
