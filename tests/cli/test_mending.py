@@ -47,7 +47,7 @@ def test_a_remedy_says_how_much_and_what_it_would_come_to(typist: Typist) -> Non
     bored(typist)
     answer = typist.type("remedy PC.2")
     assert answer.code == 0
-    assert answer.out == ["B.2  0.010 mm larger", "  PC 2  0.050 +-0.0009 mm, in band"]
+    assert answer.out == ["B.2  0.010 mm larger", "  PC 2  0.050 ±0.0009 mm, in band"]
 
 
 def test_where_nothing_allowed_reaches_the_answer_is_no(typist: Typist) -> None:

@@ -112,23 +112,6 @@ def test_u_from_typed_digits_alone_says_so() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "unit", "places", "text"),
-    [
-        ("3", "thou", 1, "3.0 thou (0.076 mm)"),
-        ("0.0030", "in", 4, "0.0030 in (0.076 mm)"),
-        ("0.076", "mm", 3, "0.076 mm (3.0 thou)"),
-        ("47.490", "mm", 3, "47.490 mm (1.8697 in)"),
-        ("76", "um", 0, "76 um (3.0 thou)"),
-        ("17", "lbf*ft", 0, "17 lbf ft"),
-    ],
-)
-def test_both_units_are_shown_to_the_same_fineness(
-    value: str, unit: str, places: int, text: str
-) -> None:
-    assert figures.both_units(Fraction(value), unit, places) == text
-
-
-@pytest.mark.parametrize(
     ("unit", "plain", "drawn"),
     [
         ("um", "um", "µm"),

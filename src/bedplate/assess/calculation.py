@@ -83,9 +83,8 @@ def calculate(expression: str, band: str | None, gauge_error: str | None) -> Fit
     steps = [
         scaled for scaled in (_step(typed, shown_in) for typed in parts.typed.values()) if scaled
     ]
-    return _judged(
-        expression, total, band, shown_in, step=min(steps, default=Fraction(0)), error=error
-    )
+    fit = Fit(tag="calc", name=expression.strip()[:4000], stack=None, unit=own)
+    return _judged(fit, total, band, shown_in, step=min(steps, default=Fraction(0)), error=error)
 
 
 def _typed_unit(expression: str) -> str | None:
@@ -175,7 +174,7 @@ def _estimate(n: int, typed: Typed, unit: str, error: Fraction | None) -> Estima
 
 
 def _judged(
-    expression: str,
+    fit: Fit,
     total: Estimate,
     band: str | None,
     unit: str,
@@ -188,7 +187,7 @@ def _judged(
     shown = figures.figures([total], kind)
     verdict = judge(figures.cases([total], [Limits(low, high)], kind), shown.mean)
     return FitResult(
-        fit=Fit(tag="calc", name=expression.strip()[:4000], stack=None),
+        fit=fit,
         position=(),
         kind=kind,
         stage=AS_LEFT,

@@ -44,6 +44,6 @@ def calc(
     for line in show.calc_lines(result, screen):
         screen.out(line)
     if result.verdict.endswith("-close"):
-        for line in closing([result]):
+        for line in closing(show.preferred([result], screen), screen):
             screen.err(line)
     return 0 if result.passes else 1

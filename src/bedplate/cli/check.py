@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Annotated, Any
 
@@ -20,7 +21,7 @@ from bedplate.cli.store import at_hand, clock
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import moment_text
 from bedplate.record.job import Job
-from bedplate.report import figures, phrases
+from bedplate.report import figures, phrases, values
 from bedplate.sheet.model import Fit
 from bedplate.text import listed, near_or_list, quoted, visible
 from bedplate.units import decimal_text, round_up_root
@@ -80,13 +81,14 @@ def check(
             'Add one:  bedplate add fit EC --stack "D - H" --band 2..4thou --source "p. 31"'
         )
         return 0
+    exact, results = results, show.preferred(results, screen)
     for line in rows(results, screen, stages=everything):
         screen.out(line)
     _drawings(results, screen, asked=bool(fits))
-    for line in closing([r for r in results if not _is_extra(r, results)]):
+    for line in closing([r for r in results if not _is_extra(r, results)], screen):
         screen.out(line)
     _notes(results, screen, everything=everything)
-    for line in _hot_lines(assessment, results, warmth, screen):
+    for line in _hot_lines(assessment, exact, warmth, screen):
         screen.out(line)
     return 0 if ok else 1
 
@@ -170,17 +172,25 @@ def rows(results: Sequence[FitResult], screen: Screen, *, stages: bool = False) 
         text = [
             result.tag,
             result.place or "",
-            phrases.value_shown(result, result.tightest),
-            phrases.value_shown(result, result.loosest),
-            phrases.uncertainty_shown(result),
-            show.band_shown(result, screen),
+            values.value_shown(result, result.tightest),
+            values.value_shown(result, result.loosest),
+            values.uncertainty_shown(result),
+            _band_cell(result, screen),
             show.sign_cell(result),
-            screen.weighed(phrases.said(result), result.verdict),
+            screen.weighed(phrases.said(result, alone=True), result.verdict),
         ]
         if stages:
             text.insert(2, result.stage)
         texts.append(text)
-    return table(columns, texts, screen.width)
+    below = [values.below_row(result, draw=screen.can_draw) for result in results]
+    return table(columns, texts, screen.width, below=below)
+
+
+def _band_cell(result: FitResult, screen: Screen) -> str:
+    """Return the band; where there is none, the unit that the figures beside it are in."""
+    if result.band is None and result.measured:
+        return f"none, {figures.unit_word(result.unit, draw=screen.can_draw)}"
+    return values.limits_shown(result, draw=screen.can_draw, alone=True)
 
 
 def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> None:
@@ -195,7 +205,7 @@ def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> N
             screen.out(f"{name}  {screen.tinted(drawn, result.verdict)}")
 
 
-def closing(results: Sequence[FitResult]) -> list[str]:
+def closing(results: Sequence[FitResult], screen: Screen) -> list[str]:
     """Return the last line of a check: what is out, waiting or close, and what would settle it."""
     out = [r for r in results if r.verdict == "out"]
     close = [r for r in results if r.verdict.endswith("-close")]
@@ -209,29 +219,34 @@ def closing(results: Sequence[FitResult]) -> list[str]:
     doubt = f"two ways disagree, one is wrong: {listed(disagree)}" if disagree else ""
     if not parts:
         passed = f"All {len(results)} pass." if len(results) > 1 else "It passes."
-        return wrapped(f"{passed} But {doubt}" if disagree else passed)
-    tail = [could(result) for result in close]
+        return _running(f"{passed} But {doubt}" if disagree else passed, screen)
+    tail = [could(result, draw=screen.can_draw) for result in close]
     if out:
         tail.append(f"to mend: {listed([f'bedplate remedy {t}' for t in _tags(out)], most=3)}")
     tail += [doubt] if disagree else []
     text = f"{', '.join(parts)} of {len(results)}" + (f": {'; '.join(tail)}" if tail else "")
-    return wrapped(text)
+    return _running(text, screen)
+
+
+def _running(text: str, screen: Screen, first: str = "", then: str | None = None) -> list[str]:
+    """Return running text in lines; for a voice, in one."""
+    return [f"{first}{text}"] if screen.plain else wrapped(text, first, then, screen.measure)
 
 
 def _tags(results: Iterable[FitResult]) -> list[str]:
     return list(dict.fromkeys(result.tag for result in results))
 
 
-def could(result: FitResult) -> str:
+def could(result: FitResult, *, draw: bool = False) -> str:
     """Return how far a close call reaches, and what would settle it."""
     name = phrases.fit_name(result)
     settled = [note for note in result.notes if "settle it" in note]
     judged, square = result.judged, result.variance
     if judged is None or not square:
         return name
-    places = phrases.places_of(result)
-    reach = figures.shown(judged + _signed(result, round_up_root(4 * square, places + 1)), places)
-    text = f"{name} could be {reach}"
+    doubt = round_up_root(4 * square, values.places_of(result) + 1)
+    reach = judged + _signed(result, doubt)
+    text = f"{name} could be {values.length_shown(result, reach, draw=draw)}"
     return f"{text}, {settled[0]}" if settled else text
 
 
@@ -242,7 +257,9 @@ def _signed(result: FitResult, text: str) -> Fraction:
 def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) -> None:
     if phrases.is_typed_only(results):
         doubt = "U" if screen.plain else "±U" if screen.can_draw else "+-U"
-        screen.out(f"{doubt} is from typed digits only where no gauge was named or described.")
+        said = f"{doubt} is from typed digits only where no gauge was named or described."
+        for line in _running(said, screen):
+            screen.out(line)
     told: dict[str, list[str]] = {}
     for result in results:
         notes = [n for n in result.notes if n != TYPED_ONLY] if everything else _telling(result)
@@ -251,7 +268,7 @@ def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) ->
     for note, names in told.items():
         everywhere = len(set(names)) > 1 and len(set(names)) == len({r.address for r in results})
         about = "All" if everywhere else listed(list(dict.fromkeys(names)), most=4)
-        for line in wrapped(note, f"{about}: ", "    "):
+        for line in _running(note, screen, f"{about}: ", "    "):
             screen.out(line)
 
 
@@ -272,10 +289,12 @@ def _hot_lines(
         if row is None:
             lines.append(f"  {phrases.fit_name(result)}  not known: {warmth.why_not(result)}")
             continue
-        low = figures.shown(row.tightest, phrases.places_of(result))
-        high = figures.shown(row.loosest, phrases.places_of(result))
-        unit = figures.unit_word(result.unit, draw=screen.can_draw)
-        lines.append(f"  {phrases.fit_name(result)}  {low} to {high} {unit}")
+        warm = replace(
+            result, mean=row.mean, tightest=row.tightest, loosest=row.loosest, variance=None,
+            judged=None,
+        )  # fmt: skip
+        shown = show.preferred([warm], screen)[0]
+        lines.append(f"  {phrases.fit_name(result)}  {show.figure_shown(shown, screen)}")
     return lines
 
 

@@ -14,7 +14,11 @@ from dataclasses import dataclass
 from bedplate.cli.screen import wrapped
 
 GAP = "  "
-LEAST_WRAPPED = 24
+WHOLE = "\N{NO-BREAK SPACE}"
+"""A blank at which no line is broken."""
+WIDE = 80
+"""Columns that what stands under a row is wrapped at, on a pipe."""
+LEAST_WRAPPED = 16
 """Columns below which the last column is not wrapped: the rows are stacked instead."""
 
 _STYLE = re.compile(r"\x1b\[[0-9;]*m")
@@ -53,6 +57,7 @@ def table(
     width: int | None,
     *,
     plain: bool = False,
+    below: Sequence[str] = (),
 ) -> list[str]:
     """Return the lines of a table, its headings first.
 
@@ -61,22 +66,52 @@ def table(
         rows: texts; they may carry the weight and hue of a `Screen`.
         width: columns that are there (`Screen.width`); None on a pipe.
         plain: one fact a line, nothing aligned.
+        below: what stands under each row, empty for nothing; as many as rows, or none at all.
     """
     texts = [list(row) for row in rows]
+    more = list(below) or [""] * len(texts)
     if plain:
-        return [line for row in texts for line in _told(columns, row)]
+        return [
+            line
+            for row, under in zip(texts, more, strict=True)
+            for line in (*_told(columns, row), *([under] if under else ()))
+        ]
+    head, blocks = _blocks(columns, texts, width)
+    return [
+        *head,
+        *(
+            line
+            for block, under in zip(blocks, more, strict=True)
+            for line in (*block, *_under(under, width or WIDE))
+        ),
+    ]
+
+
+def _under(text: str, width: int) -> list[str]:
+    """Return what stands under a row; it is broken after a comma, never within a figure."""
+    if not text:
+        return []
+    joined = text.replace(" ", WHOLE).replace(f",{WHOLE}", ", ")
+    return [line.replace(WHOLE, " ") for line in wrapped(joined, GAP, GAP * 2, width)]
+
+
+def _blocks(
+    columns: Sequence[Column], texts: Sequence[Sequence[str]], width: int | None
+) -> tuple[list[str], list[list[str]]]:
+    """Return the heading of a table (none where rows are stacked), and the lines of each row."""
     kept = [_aligned(column, [row[at] for row in texts]) for at, column in enumerate(columns)]
     widths = [max(map(_wide, cells)) for cells in kept]
     before = sum(widths[:-1]) + len(GAP) * (len(widths) - 1)
+    lines = list(zip(*kept, strict=True))
     if width is None or before + widths[-1] <= width:
-        return [_line(cells, widths) for cells in zip(*kept, strict=True)]
+        first, *rest = ([_line(cells, widths)] for cells in lines)
+        return first, rest
     if columns[-1].align == "left" and width - before >= LEAST_WRAPPED:
-        return [
-            line
-            for cells in zip(*kept, strict=True)
-            for line in _hung(_line(cells[:-1], widths), cells[-1], before, width)
-        ]
-    return [line for row in texts for line in _stacked(columns, row, width)]
+        first, *rest = (
+            _hung(_line(cells[:-1], widths), cells[-1], before, width) for cells in lines
+        )
+        return first, rest
+    return [], [_stacked(columns, row, width) for row in texts]
 
 
 def _wide(text: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Annotated, Any
 
 import typer
@@ -12,10 +13,11 @@ from bedplate.assess.matching import Seat, matched
 from bedplate.assess.remedies import Remedy, remedies
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
-from bedplate.cli import context
+from bedplate.cli import context, show
+from bedplate.cli.screen import Screen
 from bedplate.cli.store import AtHand, at_hand
 from bedplate.errors import NotUnderstoodError
-from bedplate.report import figures, phrases
+from bedplate.report import phrases, values
 from bedplate.sheet.model import Fit
 from bedplate.text import near_or_list, quoted, visible
 from bedplate.units import decimal_text
@@ -61,7 +63,7 @@ def remedy(fit: FitName) -> int:
     if not offered:
         screen.out(f"{named.tag} is in as it stands.")
     for one in offered:
-        for line in _lines(one):
+        for line in _lines(one, screen):
             screen.out(line)
     return 0 if ok else 1
 
@@ -84,29 +86,36 @@ def _as_row(one: Remedy) -> dict[str, Any]:
     }
 
 
-def _lines(one: Remedy) -> list[str]:
+def _lines(one: Remedy, screen: Screen) -> list[str]:
     names = ", ".join(phrases.fit_name(result) for result in one.fits)
     if one.change is None:
         cannot = f"made {one.make}" if one.make else "chosen"
         return [f"{one.feature}  cannot be {cannot} so that {names} comes in."]
-    lines = [f"{one.feature}  {_change(one)}"]
-    for result in one.fits:
-        verdict = phrases.said(result)
-        lines.append(f"  {phrases.fit_name(result)}  {phrases.figure_shown(result)}, {verdict}")
+    fits = show.preferred(one.fits, screen)
+    lines = [f"{one.feature}  {_change(one, fits[0], draw=screen.can_draw)}"]
+    for result in fits:
+        value, verdict = show.figure_shown(result, screen), show.said(result, screen)
+        lines.append(f"  {phrases.fit_name(result)}  {value}, {verdict}")
     return lines + [
-        f"  but {phrases.fit_name(result)} would be {phrases.said(result)}"
-        for result in one.spoils
+        f"  but {phrases.fit_name(result)} would be {show.said(result, screen)}"
+        for result in show.preferred(one.spoils, screen)
     ]
 
 
-def _change(one: Remedy) -> str:
-    change = one.change or 0 * one.fits[0].step
-    places = phrases.places_of(one.fits[0])
-    amount = f"{figures.margin(change, places)} {figures.unit_word(one.unit)}"
+def _change(one: Remedy, fit: FitResult, *, draw: bool) -> str:
+    """Return what is to be done to a figure: which part, which size, by how much.
+
+    Args:
+        one: the remedy.
+        fit: the first of its fits, as it is shown.
+        draw: with drawn unit signs.
+    """
+    change = one.change or Fraction(0)
+    amount = values.distance_shown(fit, change, draw=draw)
     way = "larger" if change > 0 else "smaller"
     if one.size is None:
         return f"{amount} {way}"
-    size = f"{figures.shown(one.size, places)} {figures.unit_word(one.unit)}"
+    size = values.size_shown(fit, one.size, draw=draw)
     which = f"{visible(one.part)}, {size}" if one.part is not None else f"size {size}"
     return f"{which} ({amount} {way})" if change else f"{which} (as it is)"
 
@@ -133,7 +142,7 @@ def match(fit: FitName) -> None:
             }
         )
         return
-    for line in _seat_lines(named, seats):
+    for line in _seat_lines(named, seats, screen):
         screen.out(line)
     moves = [move for seat in seats for move in seat.moves]
     if not moves:
@@ -154,13 +163,13 @@ def _seat_row(seat: Seat) -> dict[str, Any]:
     }
 
 
-def _seat_lines(fit: Fit, seats: Sequence[Seat]) -> list[str]:
+def _seat_lines(fit: Fit, seats: Sequence[Seat], screen: Screen) -> list[str]:
     lines = []
-    for seat in seats:
-        result: FitResult = seat.result
+    fits = show.preferred((seat.result for seat in seats), screen)
+    for seat, result in zip(seats, fits, strict=True):
         which = "stays" if seat.stays else f"takes {visible(seat.part)}"
-        off = figures.deviation(seat.deviation, phrases.places_of(result))
-        aim = f"{off} its aim" if seat.deviation else "on its aim"
+        aim = values.deviation_shown(result, seat.deviation, draw=screen.can_draw)
+        aim = f"{aim} its aim" if seat.deviation else "on its aim"
         name = f"{fit.tag} {'/'.join(seat.position)}"
-        lines.append(f"{name}  {which}  {phrases.figure_shown(result)}, {aim}")
+        lines.append(f"{name}  {which}  {show.figure_shown(result, screen)}, {aim}")
     return lines

@@ -51,6 +51,8 @@ class Screen:
         can_draw: line drawing, degree and plus-minus signs may be used.
         can_colour: ``""``, ``"weight"`` (bold and reverse), or ``"hue"`` (256 colours too).
         as_json: `out` is silent, for the one document that `json` prints.
+        show: the unit preferred for lengths that nothing else gives one, or ``as entered``.
+        both_units: a second unit stands in brackets behind a computed length.
     """
 
     stdout: TextIO | None
@@ -62,6 +64,8 @@ class Screen:
     can_draw: bool
     can_colour: str
     as_json: bool = False
+    show: str = "as entered"
+    both_units: bool = False
 
     @classmethod
     def made(
@@ -89,6 +93,8 @@ class Screen:
             if plain or not terminal or settings.colour == "never"
             else colours(environment, os.name),
             as_json=as_json,
+            show=settings.show,
+            both_units=settings.both_units,
         )
 
     @property
@@ -102,6 +108,11 @@ class Screen:
     def width(self) -> int | None:
         """Columns that a table must fit, or None where it may be as wide as it needs to be."""
         return self.columns if self.terminal else None
+
+    @property
+    def measure(self) -> int:
+        """Columns that running text is wrapped at here."""
+        return min(self.columns, MEASURE)
 
     def out(self, line: str = "") -> None:
         """Print one line of the answer (nothing under ``--json``)."""

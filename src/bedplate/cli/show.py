@@ -6,17 +6,19 @@ goes out as JSON (`assess.rows`), so the two cannot disagree.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from bedplate.assess.result import FitResult
 from bedplate.cli.screen import Screen
-from bedplate.report import figures, phrases, verdicts
-from bedplate.report.phrases import fit_name, plain_sentence, said, sign, waiting
+from bedplate.report import phrases, values, verdicts
+from bedplate.report.phrases import fit_name, plain_sentence, sign, waiting
+from bedplate.report.preferred import Preference
 
 
-def band_shown(result: FitResult, screen: Screen) -> str:
-    """Return the band of a fit: ``2 to 4 thou``, or a dash where there is none."""
-    return phrases.limits_shown(result, draw=screen.can_draw)
+def preferred(results: Iterable[FitResult], screen: Screen) -> list[FitResult]:
+    """Return fits as whoever is at the screen prefers to see them; the figures stay the same."""
+    preference = Preference(screen.show, screen.both_units)
+    return [preference.of(result) for result in results]
 
 
 def sign_cell(result: FitResult) -> str:
@@ -31,11 +33,17 @@ def band_line(result: FitResult, screen: Screen, found: FitResult | None = None)
 
 def figure_shown(result: FitResult, screen: Screen) -> str:
     """Return the value with its doubt: ``2.9 to 3.1 +-0.19 thou``."""
-    return phrases.figure_shown(result, draw=screen.can_draw)
+    return values.figure_shown(result, draw=screen.can_draw)
+
+
+def said(result: FitResult, screen: Screen) -> str:
+    """Return the verdict as a phrase, by how much it is out included."""
+    return phrases.said(result, draw=screen.can_draw)
 
 
 def fit_lines(results: Sequence[FitResult], screen: Screen) -> list[str]:
     """Return what a recording settled: a line a fit, two on a narrow screen, plain sentences."""
+    results = preferred(results, screen)
     lines: list[str] = []
     width = max((len(fit_name(result)) for result in results), default=0)
     measured = [result for result in results if result.measured]
@@ -51,38 +59,50 @@ def fit_lines(results: Sequence[FitResult], screen: Screen) -> list[str]:
 
 
 def _fit_line(result: FitResult, screen: Screen, width: int, value_width: int) -> list[str]:
-    phrase = screen.weighed(said(result), result.verdict)
-    drawn = screen.tinted(band_line(result, screen), result.verdict)
-    value = figure_shown(result, screen)
+    words = said(result, screen)
+    phrase = screen.weighed(words, result.verdict)
+    drawn = band_line(result, screen)
+    tinted = screen.tinted(drawn, result.verdict)
+    name, value = fit_name(result), figure_shown(result, screen)
     if screen.columns < 60:
-        first = [f"{fit_name(result)}  {value}", f"  {phrase}"]
-        return [*first, f"  {drawn}"] if drawn else first
-    line = f"  {fit_name(result):<{width}}  {value:<{value_width}}  {phrase}"
-    plain_length = 2 + width + 2 + value_width + 2 + len(said(result))
+        first = [*_narrow(f"{name}  {value}", screen), f"  {phrase}"]
+        return [*first, f"  {tinted}"] if drawn else first
+    before = 2 + width + 2 + value_width + 2
+    if before + len(words) > screen.columns:
+        return [
+            f"  {name:<{width}}  {value}",
+            f"  {'':<{width}}  {phrase}{f'  {tinted}' if drawn else ''}",
+        ]
+    line = f"  {name:<{width}}  {value:<{value_width}}  {phrase}"
     if not drawn:
         return [line]
-    if plain_length + 2 + len(band_line(result, screen)) <= screen.columns:
-        return [f"{line}  {drawn}"]
-    return [line, f"  {'':<{width}}  {drawn}"]
+    if before + len(words) + 2 + len(drawn) <= screen.columns:
+        return [f"{line}  {tinted}"]
+    return [line, f"  {'':<{width}}  {tinted}"]
 
 
-def spoken(result: FitResult) -> str:
-    """Return a value with its doubt for a voice: ``5.1 thou, plus or minus 0.09``."""
-    value = f"{phrases.range_shown(result)} {figures.unit_word(result.unit)}"
-    doubt = f", plus or minus {phrases.uncertainty_shown(result)}" if result.variance else ""
-    return value + doubt
+def _narrow(text: str, screen: Screen) -> list[str]:
+    """Return a value for a narrow screen: the second unit below the first if need be."""
+    first, bracket, second = text.partition(" (")
+    if not bracket or len(text) <= screen.columns:
+        return [text]
+    return [first, f"  ({second}"]
 
 
 def calc_lines(result: FitResult, screen: Screen) -> list[str]:
     """Return one sum: its value with its doubt, and the verdict where there is a band."""
-    value = figure_shown(result, screen)
+    result = preferred([result], screen)[0]
+    value, spoken = figure_shown(result, screen), values.spoken(result)
     if result.verdict == "no-band":
-        return [f"{spoken(result)}." if screen.plain else value]
-    phrase = screen.weighed(said(result), result.verdict)
+        return [f"{spoken}." if screen.plain else value]
+    words = said(result, screen)
     if screen.plain:
-        return [f"{said(result)}.", f"{spoken(result)}.", f"Band {band_shown(result, screen)}."]
-    drawn = screen.tinted(band_line(result, screen), result.verdict)
-    first = f"{value}   {phrase}"
+        return [f"{words}.", f"{spoken}.", f"Band {values.limits_shown(result)}."]
+    phrase = screen.weighed(words, result.verdict)
+    drawn = band_line(result, screen)
+    tinted = screen.tinted(drawn, result.verdict)
     if screen.columns < 60:
-        return [value, phrase, *([drawn] if drawn else [])]
-    return [f"{first}   {drawn}".rstrip()]
+        return [*_narrow(value, screen), phrase, *([tinted] if drawn else [])]
+    if len(f"{value}   {words}   {drawn}") > screen.columns:
+        return [f"{value}   {phrase}", *([tinted] if drawn else [])]
+    return [f"{value}   {phrase}   {tinted}".rstrip()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -21,6 +22,7 @@ from bedplate.text import near_or_list, quoted, visible
 if TYPE_CHECKING:
     from bedplate.report.document import Document, Reader
     from bedplate.report.evidence import Evidence
+    from bedplate.report.preferred import Preference
     from bedplate.seal.facts import Verification
 
 FORMATS = ("text", "html", "pdf")
@@ -66,13 +68,14 @@ def summary(
     found = [at_hand(job) for job in jobs] if jobs else [at_hand()]
     if out is not None:
         _refuse_over_record(Path(out), found)
-    documents = [_document(each, wanted, pictures=form != "text") for each in found]
+    evidence = [_evidence(each, pictures=form != "text" and wanted != "public") for each in found]
+    documents = [_document(each, wanted) for each in evidence]
     screen = context.screen()
     data = None if out is None and form == "text" else _rendered(documents, form, paper)
     if out is not None and out != "-" and data is not None:
         write_new(Path(out), data, force=force)
     if screen.as_json:
-        _tell_json(found, wanted, out, documents)
+        _tell_json(found, wanted, out, [_document(_as_entered(each), wanted) for each in evidence])
     elif data is None:
         _show(documents)
     elif out is None or out == "-":
@@ -134,12 +137,11 @@ def _refuse_pdf_on_screen(form: str) -> None:
 # ---- what the page is made from
 
 
-def _document(found: AtHand, reader: Reader, *, pictures: bool) -> Document:
+def _document(evidence: Evidence, reader: Reader) -> Document:
     from bedplate.report.customer import customer  # noqa: PLC0415 - the report is heavy
     from bedplate.report.public import public  # noqa: PLC0415
     from bedplate.report.workshop import workshop  # noqa: PLC0415
 
-    evidence = _evidence(found, pictures=pictures and reader != "public")
     match reader:
         case "customer":
             return customer(evidence)
@@ -147,6 +149,13 @@ def _document(found: AtHand, reader: Reader, *, pictures: bool) -> Document:
             return public(evidence)
         case "workshop":
             return workshop(evidence)
+
+
+def _as_entered(evidence: Evidence) -> Evidence:
+    """Return the same for a program, which is shown what anybody else's would be."""
+    from bedplate.report.preferred import AS_ENTERED  # noqa: PLC0415 - the report is heavy
+
+    return replace(evidence, preference=AS_ENTERED)
 
 
 def _evidence(found: AtHand, *, pictures: bool) -> Evidence:
@@ -158,7 +167,8 @@ def _evidence(found: AtHand, *, pictures: bool) -> Evidence:
     now, job = clock(), found.job
     verification = _verified(found)
     shown = _pictures(found, verification) if pictures else {}
-    evidence = Evidence(found.name, job, verification, now, pictures=shown)
+    mine = _preference()
+    evidence = Evidence(found.name, job, verification, now, pictures=shown, preference=mine)
     moments = evidence.open_moments
     if not moments or evidence.is_altered:
         return evidence
@@ -170,7 +180,15 @@ def _evidence(found: AtHand, *, pictures: bool) -> Evidence:
         gauges_overdue=overdue(job, now.date()),
         copies=copies_ahead(found),
     )
-    return Evidence(found.name, job, verification, now, in_the_way, shown)
+    return Evidence(found.name, job, verification, now, in_the_way, shown, mine)
+
+
+def _preference() -> Preference:
+    """Return how whoever writes the page prefers to see fits."""
+    from bedplate.report.preferred import Preference  # noqa: PLC0415 - the report is heavy
+
+    mine = context.settings()
+    return Preference(mine.show, mine.both_units)
 
 
 def _verified(found: AtHand) -> Verification:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from bedplate.assess.result import FitResult
-from bedplate.report import phrases
+from bedplate.report import values
 from bedplate.report.document import Item, Words
 from bedplate.report.evidence import Pair
 from bedplate.report.phrases import shown_text
@@ -67,8 +67,8 @@ def found_out(pairs: Iterable[Pair]) -> list[Item]:
     return [
         Item(
             f"{fit_words(found)}: {verdict_words(found)}",
-            f"{phrases.figure_shown(found, draw=True)}; limits "
-            f"{phrases.limits_shown(found, draw=True)}",
+            f"{values.figure_shown(found, draw=True)}; limits "
+            f"{values.limits_shown(found, draw=True)}",
         )
         for found in results
     ]

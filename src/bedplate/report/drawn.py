@@ -13,7 +13,8 @@ from fractions import Fraction
 
 from bedplate.assess.result import FitResult
 from bedplate.report.document import Bar, Mark
-from bedplate.report.phrases import expanded, limit_texts, wear_limit
+from bedplate.report.phrases import expanded, wear_limit
+from bedplate.report.values import limit_texts
 from bedplate.report.verdicts import MARKS
 
 CLEAR = Fraction(4, 100)

@@ -17,6 +17,7 @@ from bedplate.record.job import Job
 from bedplate.report.document import State
 from bedplate.report.figures import date_shown
 from bedplate.report.phrases import shown_text
+from bedplate.report.preferred import AS_ENTERED, Preference
 from bedplate.seal.facts import SealFact, Verification
 from bedplate.text import listed
 
@@ -32,6 +33,7 @@ class Evidence:
         now: the time, with its offset.
         blockers: what is in the way of the first moment that is not signed for.
         pictures: bytes of the attachments that are pictures and whole, by entry number.
+        preference: how whoever writes the page prefers to see fits; what is weighed is as it is.
     """
 
     name: str
@@ -40,6 +42,7 @@ class Evidence:
     now: datetime
     blockers: Sequence[Blocker] = ()
     pictures: Mapping[int, bytes] = field(default_factory=dict)
+    preference: Preference = AS_ENTERED
 
     @cached_property
     def assessment(self) -> Assessment:
@@ -49,6 +52,14 @@ class Evidence:
     @cached_property
     def pairs(self) -> list[Pair]:
         """Every fit at every position, as found beside as left, in the sheet's order."""
+        shown = self.preference.of
+        return [
+            Pair(shown(pair.found), shown(pair.left) if pair.left is not None else None)
+            for pair in self._worked_out
+        ]
+
+    @cached_property
+    def _worked_out(self) -> list[Pair]:
         found: list[Pair] = []
         for fit in self.job.sheet.fit:
             for row in self.assessment.rows(fit):
@@ -61,7 +72,7 @@ class Evidence:
     @cached_property
     def assembly(self) -> Assembly:
         """The job on the bench."""
-        return Assembly(self.job, [pair.now for pair in self.pairs], self.now)
+        return Assembly(self.job, [pair.now for pair in self._worked_out], self.now)
 
     @property
     def is_altered(self) -> bool:

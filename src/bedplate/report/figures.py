@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable
 from fractions import Fraction
 
-from bedplate.units import convert, round_up_root, rounded
+from bedplate.units import round_up_root, rounded
 
 LEAST_PLACES = {"thou": 1, "in": 4, "mm": 3}
 """Decimals that a computed length has at least."""
@@ -110,35 +110,6 @@ def clearance(value: Fraction, places: int, unit: str, limits: Iterable[Fraction
     if value >= 0:
         return amount(text, unit, draw=draw)
     return f"{amount(text.lstrip('-'), unit, draw=draw)} interference"
-
-
-def both_units(value: Fraction, unit: str, places: int, *, draw: bool = False) -> str:
-    """Return a length in its unit and, in brackets, to the same fineness in the other system's.
-
-    >>> both_units(Fraction(3), "thou", 1)
-    '3.0 thou (0.076 mm)'
-    """
-    first = amount(rounded(value, places), unit, draw=draw)
-    if unit not in SECOND:
-        return first
-    second = SECOND[unit]
-    if second == "thou" and abs(convert(value, unit, "thou")) >= 100:
-        second = "in"
-    text = rounded(convert(value, unit, second), _as_fine(unit, places, second))
-    return f"{first} ({amount(text, second, draw=draw)})"
-
-
-def _as_fine(unit: str, places: int, second: str) -> int:
-    """Return the decimals in another unit whose step is nearest, by its ratio."""
-    step = convert(Fraction(1, 10**places), unit, second)
-    found = LEAST_PLACES.get(second, 0)
-    while 10 * step**2 * 100**found < 1 and found < MOST_PLACES:
-        found += 1
-    return found
-
-
-SECOND = {"thou": "mm", "tenth": "mm", "in": "mm", "mm": "thou", "um": "thou"}
-"""The unit of the other system; from 100 thou on it is inches."""
 
 
 def echoed(text: str, value: Fraction, places: int) -> str:

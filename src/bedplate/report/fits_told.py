@@ -8,7 +8,7 @@ from fractions import Fraction
 from bedplate.assess.limits import base_unit
 from bedplate.assess.result import FitResult
 from bedplate.metrology.axes import Spot
-from bedplate.report import figures, phrases
+from bedplate.report import figures, phrases, values
 from bedplate.report.document import (
     Column,
     Fits,
@@ -23,7 +23,8 @@ from bedplate.report.document import (
 )
 from bedplate.report.drawn import bar_of
 from bedplate.report.evidence import Evidence, Pair
-from bedplate.units import decimal_text, factor
+from bedplate.report.second import second_of
+from bedplate.units import factor
 
 HEADS = (Column("fit", head=True), Column("place", head=True), Column("stage", head=True))
 VALUES = (
@@ -53,11 +54,16 @@ def title_of(result: FitResult) -> str:
     return phrases.shown_text(result.fit.title)
 
 
+def verdict_of(result: FitResult) -> str:
+    """Return the verdict as a phrase, by how much it is out included."""
+    return phrases.said(result, draw=True)
+
+
 def fits_block(
     pairs: Iterable[Pair],
     *,
     name: Said = title_of,
-    said: Said = phrases.said,
+    said: Said = verdict_of,
     by_name: bool = False,
 ) -> Fits:
     """Return fits side by side, each with its drawing.
@@ -73,14 +79,16 @@ def fits_block(
 
 def _view(pair: Pair, name: str, said: Said) -> FitView:
     now = pair.now
+    stages = [result for result in (pair.found, pair.left) if result is not None]
+    full = any(values.says_unit(result) for result in stages)
     return FitView(
         tag=now.tag,
         place=now.place or "",
         name="" if name == now.tag else name,
-        unit=figures.unit_word(now.unit, draw=True),
-        found=_outcome(pair.found, said),
-        left=_outcome(pair.left, said) if pair.left is not None else None,
-        limits=phrases.limits_shown(now, draw=True),
+        unit="" if full else figures.unit_word(now.unit, draw=True),
+        found=_outcome(pair.found, said, full=full),
+        left=_outcome(pair.left, said, full=full) if pair.left is not None else None,
+        limits=values.limits_shown(now, draw=True),
         source=source_of(now),
         bar=bar_of(now, pair.found if pair.left is not None else None),
     )
@@ -91,13 +99,24 @@ def source_of(result: FitResult) -> str:
     return phrases.shown_text(result.band.source or "") if result.band is not None else ""
 
 
-def _outcome(result: FitResult, said: Said) -> Outcome:
-    value = phrases.range_shown(result) if result.measured else "-"
-    if result.band is None and result.measured:
-        value = figures.amount(value, result.unit, draw=True)
+def _outcome(result: FitResult, said: Said, *, full: bool) -> Outcome:
+    """Return a fit at one stage.
+
+    Args:
+        result: the fit.
+        said: says its verdict.
+        full: whether its value says itself what it is in.
+    """
+    value = uncertainty = "-"
+    if result.measured:
+        value, uncertainty = values.range_shown(result), values.uncertainty_shown(result)
+        if full or result.band is None:
+            value = values.value_in_full(result, draw=True)
+        if full and result.variance is not None:
+            uncertainty = values.uncertainty_in_full(result, draw=True)
     return Outcome(
         value=value,
-        uncertainty=phrases.uncertainty_shown(result) if result.measured else "-",
+        uncertainty=uncertainty,
         verdict=result.verdict,
         said=said(result),
         sign=phrases.sign(result),
@@ -113,7 +132,9 @@ def full_tables(results: Iterable[FitResult], *, entries: bool = True) -> tuple[
     """
     every = list(results)
     measured = [result for result in every if result.measured]
-    values = tuple(Row((*_heads(result), *_values_of(result))) for result in measured)
+    values = tuple(
+        Row((*_heads(result), *cells)) for result in measured for cells in _values_of(result)
+    )
     judged = tuple(Row((*_heads(result), *_judged_by(result))) for result in every)
     if entries:
         return Table("The values", VALUES, values), Table("How they were judged", JUDGED, judged)
@@ -125,15 +146,26 @@ def _heads(result: FitResult) -> tuple[str, str, str]:
     return result.tag, result.place or "", result.stage
 
 
-def _values_of(result: FitResult) -> Iterator[str]:
-    for value in (result.mean, result.tightest, result.loosest):
-        yield phrases.value_shown(result, value)
-    yield phrases.uncertainty_shown(result)
-    yield figures.unit_word(result.unit, draw=True)
+def _values_of(result: FitResult) -> Iterator[tuple[str, ...]]:
+    """Yield the figures of a fit, and below them the same in a second unit, in brackets."""
+    known = (result.mean, result.tightest, result.loosest)
+    yield (
+        *(values.value_shown(result, value) for value in known),
+        values.uncertainty_shown(result),
+        figures.unit_word(result.unit, draw=True),
+    )
+    second = second_of(result)
+    if second is not None:
+        doubt = None if result.variance is None else second.uncertainty(4 * result.variance)
+        texts = [*(None if value is None else second.value(value) for value in known), doubt]
+        yield (
+            *("-" if text is None else f"({text})" for text in texts),
+            f"({figures.unit_word(second.unit, draw=True)})",
+        )
 
 
 def _judged_by(result: FitResult) -> Iterator[str]:
-    yield phrases.said(result)
+    yield phrases.said(result, draw=True)
     yield _wear_of(result)
     yield figures.probability(result.probability)
     yield figures.capability(result.capability)
@@ -142,11 +174,7 @@ def _judged_by(result: FitResult) -> Iterator[str]:
 
 
 def _wear_of(result: FitResult) -> str:
-    wear = result.wear
-    if wear is None:
-        return "-"
-    low, high = (None if end is None else decimal_text(end, 6) for end in (wear.low, wear.high))
-    return figures.limits_shown(low, high, result.unit, draw=True)
+    return "-" if result.wear is None else values.wear_shown(result, result.wear, draw=True)
 
 
 def assumed(results: Iterable[FitResult]) -> Items:
@@ -190,7 +218,7 @@ def _plot(evidence: Evidence, pair: Pair) -> Plot | None:
     if len(known) < 2:
         return None
     least, most = min(known), max(known)
-    places = phrases.places_of(now)
+    places = values.places_of(now)
     return Plot(
         shape="lines" if fit.spread is not None else "map",
         caption=_caption(now),

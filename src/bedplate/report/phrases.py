@@ -10,56 +10,27 @@ from fractions import Fraction
 
 from bedplate.assess.notes import TYPED_ONLY
 from bedplate.assess.result import FitResult
-from bedplate.report import bands, figures, verdicts
+from bedplate.report import bands, figures, values, verdicts
+from bedplate.report.second import beside, second_of
 from bedplate.text import listed, visible
 from bedplate.units import decimal_text, round_up_root
 
 
-def limit_texts(result: FitResult) -> tuple[str | None, str | None]:
-    """Return the two limits as the user entered them, where they are the same in this unit."""
-    band = result.band
-    if band is None:
-        return None, None
-    entered = band.text.partition("..")
-    return _as_entered(entered[0], band.low), _as_entered(entered[2], band.high)
+def said(result: FitResult, *, draw: bool = False, alone: bool = False) -> str:
+    """Return the verdict as a phrase, by how much it is out included.
 
-
-def _as_entered(text: str, value: Fraction | None) -> str | None:
-    if value is None:
-        return None
-    figure = text.strip().split(" ")[0].rstrip("abcdefghijklmnopqrstuvwxyzµ%*/^_")
-    try:
-        same = Fraction(figure) == value
-    except (ValueError, ZeroDivisionError):
-        same = False
-    return figure.lstrip("+") if same and "/" not in figure else decimal_text(value, 6)
-
-
-def places_of(result: FitResult) -> int:
-    """Return the decimals that the values of a fit are shown with."""
-    return figures.places_for(result.unit, result.step or None)
-
-
-def value_shown(result: FitResult, value: Fraction | None) -> str:
-    """Return a value of a fit in its unit, with as many digits as its verdict needs."""
-    if value is None:
-        return "-"
-    held = [] if result.band is None else [result.band.low, result.band.high]
-    return figures.shown(value, places_of(result), held if value == result.judged else ())
-
-
-def uncertainty_shown(result: FitResult) -> str:
-    """Return U of the deciding value, rounded up; a dash where nothing is known."""
-    if result.variance is None:
-        return "-"
-    return round_up_root(4 * result.variance, places_of(result) + 1)
-
-
-def said(result: FitResult) -> str:
-    """Return the verdict as a phrase, by how much it is out included."""
+    Args:
+        result: the fit.
+        draw: with drawn unit signs.
+        alone: without a second unit, where that stands elsewhere.
+    """
     beyond = None
     if result.margin is not None and result.margin < 0:
-        beyond = figures.margin(result.margin, places_of(result))
+        second = None if alone else second_of(result)
+        beyond = figures.margin(result.margin, values.places_of(result))
+        if second is not None:
+            beyond = figures.amount(beyond, result.unit, draw=draw)
+            beyond = beside(beyond, second, second.distance(result.margin), draw=draw)
     return verdicts.said(result.verdict, result.side, result.kind, beyond, result.missing)
 
 
@@ -86,18 +57,12 @@ def expanded(result: FitResult) -> Fraction | None:
     """Return U as a fraction fine enough to draw."""
     if result.variance is None:
         return None
-    return Fraction(round_up_root(4 * result.variance, places_of(result) + 3))
-
-
-def limits_shown(result: FitResult, *, draw: bool = False) -> str:
-    """Return the band of a fit: ``2 to 4 thou``, or a dash where there is none."""
-    low, high = limit_texts(result)
-    return figures.limits_shown(low, high, result.unit, draw=draw)
+    return Fraction(round_up_root(4 * result.variance, values.places_of(result) + 3))
 
 
 def ends(result: FitResult) -> tuple[bands.Limit | None, bands.Limit | None]:
     """Return the two limits of a band, each with its text as entered, None where there is none."""
-    low, high = limit_texts(result)
+    low, high = values.limit_texts(result)
     band = result.band
     if band is None:
         return None, None
@@ -132,25 +97,6 @@ def band_line(
     )
 
 
-def figure_shown(result: FitResult, *, draw: bool = False) -> str:
-    """Return the value with its doubt: ``2.9 to 3.1 +-0.19 thou``."""
-    doubt = f" {'±' if draw else '+-'}{uncertainty_shown(result)}" if result.variance else ""
-    return f"{range_shown(result)}{doubt} {figures.unit_word(result.unit, draw=draw)}"
-
-
-def range_shown(result: FitResult) -> str:
-    """Return the value of a fit, both ends where they differ: ``2.9 to 3.1``; no unit."""
-    tightest, loosest = result.tightest, result.loosest
-    low, high = value_shown(result, tightest), value_shown(result, loosest)
-    if result.fit.judge == "mean" and result.mean is not None:
-        low = high = value_shown(result, result.mean)
-    if tightest is None and loosest is None:
-        return "-"
-    if tightest is None or loosest is None:
-        return f"{low if tightest is not None else ''}..{high if loosest is not None else ''}"
-    return low if low == high else f"{low} to {high}"
-
-
 def fit_name(result: FitResult) -> str:
     """Return tag and place: ``EC driver``."""
     return f"{result.tag} {result.place}" if result.place else result.tag
@@ -177,14 +123,11 @@ def plain_sentence(result: FitResult) -> str:
     where = f", {result.place}" if result.place else ""
     if not result.measured:
         return f"Verdict: {name}{where}: waiting for {waiting(result)}."
-    unit = figures.unit_word(result.unit)
-    low, high = value_shown(result, result.tightest), value_shown(result, result.loosest)
-    value = f"{low} {unit}" if low == high else f"From {low} to {high} {unit}"
-    doubt = f", plus or minus {uncertainty_shown(result)}" if result.variance else ""
-    texts = limit_texts(result)
-    band = figures.limits_shown(*texts, result.unit)
-    limits = f" Band {band}." if result.band is not None else ""
-    return f"Verdict: {name}{where}: {said(result)}. {value}{doubt}.{limits}"
+    value = values.spoken(result)
+    if " to " in values.range_shown(result):
+        value = f"From {value}"
+    limits = f" Band {values.limits_shown(result)}." if result.band is not None else ""
+    return f"Verdict: {name}{where}: {said(result)}. {value[0].upper()}{value[1:]}.{limits}"
 
 
 def is_typed_only(results: Iterable[FitResult]) -> bool:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from bedplate.assess.result import FitResult
-from bedplate.report import figures, phrases
+from bedplate.report import values
 from bedplate.report.document import Item
+from bedplate.report.second import second_of
 
 DECIDED = {
     "reuse": "used again",
@@ -88,8 +89,7 @@ def _limit(result: FitResult) -> str:
 def _beyond(result: FitResult) -> str:
     if result.margin is None or result.word is None:
         return result.word or "OUT"
-    by = figures.margin(result.margin, phrases.places_of(result))
-    amount = figures.amount(by, result.unit, draw=True)
+    amount = values.distance_shown(result, result.margin, draw=True)
     return f"{amount} {_HOW[result.word]}" if result.word in _HOW else f"{result.word} by {amount}"
 
 
@@ -109,7 +109,8 @@ def glossary(results: Iterable[FitResult], *, conceded: bool) -> Iterator[Item]:
     shown = list(results)
     for kind in dict.fromkeys(result.kind for result in shown):
         yield Item(": ".join(KINDS[kind]))
-    for unit in dict.fromkeys(result.unit for result in shown):
+    seconds = [second.unit for second in map(second_of, shown) if second is not None]
+    for unit in dict.fromkeys([*(result.unit for result in shown), *seconds]):
         if unit in UNITS:
             yield Item(": ".join(UNITS[unit]))
     if any(result.measured and result.variance for result in shown):

@@ -11,9 +11,10 @@ from bedplate.cli.bench.questions import put_request, read_again, record_values
 from bedplate.cli.bench.recording import is_placed
 from bedplate.cli.bench.state import Bench
 from bedplate.cli.bench.task import Task
+from bedplate.cli.show import preferred
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
-from bedplate.report import figures, phrases
+from bedplate.report import figures, values
 from bedplate.sheet.layout import joined
 from bedplate.sheet.model import Feature
 from bedplate.text import counted, visible
@@ -154,5 +155,6 @@ def _expected(bench: Bench, spot: Spot) -> tuple[str, str]:
     result = bench.direct_band(spot)
     if result is None:
         return "", ""
-    limits = phrases.limits_shown(result, draw=draw)
-    return f"band of {result.tag} {limits}", f"band {phrases.limits_shown(result)}"
+    result = preferred([result], bench.screen)[0]
+    limits = values.limits_shown(result, draw=draw)
+    return f"band of {result.tag} {limits}", f"band {values.limits_shown(result)}"
