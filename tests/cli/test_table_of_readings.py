@@ -125,6 +125,19 @@ def test_what_stands_there_is_repeated_or_struck_for_the_whole_file(typist: Typi
     assert typist.last["value"] == "1.0034 in"
 
 
+@pytest.mark.parametrize(("note", "why"), [("", "slip"), (' --note "wrong gauge"', "wrong gauge")])
+def test_why_the_old_ones_go_is_said_for_the_whole_file(
+    typist: Typist, note: str, why: str
+) -> None:
+    typist.open().done("measure D 1.0031", "measure Z 0.0010")
+    text = "address,value,note\nD,1.0033,burr\nD,1.0035,\nZ,0.0011,at the edge\n"
+    typist.done(table(text) + f" --instead{note}")
+    strikes, readings = typist.entries[3:5], typist.entries[5:]
+    assert [(e["entry"], e["why"]) for e in strikes] == [(2, why), (3, why)]
+    everywhere = why if note else None
+    assert [e.get("note") for e in readings] == ["burr", everywhere, "at the edge"]
+
+
 def test_what_a_row_says_goes_before_what_the_command_says(typist: Typist) -> None:
     typist.open().done(
         table("address,value,temp,note\nZ,0.0010,30C,mine\nD,1.0031,,\n")

@@ -216,13 +216,17 @@ def _entries(
             faults.append(f"row {row.number:<3} {_in_short(fault)}")
             continue
         for entry in found:
-            if isinstance(entry, Strike) and entry.entry in struck:
-                continue
-            if isinstance(entry, GaugeDescribed) and entry.gauge["name"] in described:
-                continue
-            struck |= {entry.entry} if isinstance(entry, Strike) else set()
-            described |= {entry.gauge["name"]} if isinstance(entry, GaugeDescribed) else set()
-            entries.append(entry)
+            match entry:
+                case Strike() if entry.entry not in struck:
+                    # A row's note is of its reading; why the old ones go is one thing for all.
+                    why = request.note or "slip"
+                    entries.append(entry.model_copy(update={"why": why}))
+                    struck.add(entry.entry)
+                case GaugeDescribed() if entry.gauge["name"] not in described:
+                    entries.append(entry)
+                    described.add(entry.gauge["name"])
+                case Reading():
+                    entries.append(entry)
     return sorted(entries, key=lambda entry: isinstance(entry, Reading)), faults
 
 
