@@ -65,7 +65,7 @@ def settings_refused(tmp_path: Path, content: str | bytes) -> list[str]:
             'zero_check_after = "4"\n',
             [
                 'Not read. config.toml: zero_check_after cannot be "4".',
-                "  It reads like:  4 h",
+                "  It reads like:  4 h   30 min   50 readings   4 h or 50 readings",
             ],
         ),
         (

@@ -16,6 +16,14 @@ BUILT_IN = "built in"
 
 
 @dataclass(frozen=True, slots=True)
+class Interval:
+    """After how long, or how many readings, a zero is checked again; None where it is not said."""
+
+    seconds: Fraction | None
+    readings: int | None
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What a person has set.
 
@@ -25,7 +33,9 @@ class Settings:
             ``as entered``.
         both_units: show a second unit in brackets.
         temperature: ``C`` or ``F`` for a bare figure after ``--temp``; None refuses one.
-        zero_check_after: a time with its unit, after which a zero check is asked for again.
+        zero_check_after: after how long (``4 h``, ``30 min``) or how many readings
+            (``50 readings``), or whichever comes first (``4 h or 50 readings``), a zero check is
+            asked for again.
         screen: ``full``, ``ascii`` (no line drawing) or ``plain`` (one fact a line).
         colour: ``auto`` or ``never``.
         bell: ring once at a question.
@@ -54,10 +64,20 @@ class Settings:
         return self.sources.get(key, BUILT_IN)
 
     @property
-    def zero_check_seconds(self) -> Fraction:
-        """Seconds after which a zero check is asked for again."""
-        figure, unit = re.findall(r"[0-9.]+|[a-z]+", self.zero_check_after)
-        return Fraction(figure) * (3600 if unit == "h" else 60)
+    def zero_check(self) -> Interval:
+        """After how long, or how many readings, a zero check is asked for again.
+
+        >>> Settings(zero_check_after="1.5 h or 50 readings").zero_check
+        Interval(seconds=Fraction(5400, 1), readings=50)
+        """
+        seconds: Fraction | None = None
+        readings: int | None = None
+        for figure, unit in re.findall(r"([0-9.]+) ?([a-z]+)", self.zero_check_after):
+            if unit.startswith("reading"):
+                readings = int(figure)
+            else:
+                seconds = Fraction(figure) * (3600 if unit == "h" else 60)
+        return Interval(seconds, readings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +99,19 @@ class Rule:
         return f"It reads like:  {self.like}"
 
 
+_TIME = r"(?=[0-9.]*[1-9])[0-9]{1,6}(\.[0-9]{1,6})? ?(min|h)"
+_READINGS = r"[1-9][0-9]{0,5} ?readings?"
+
 YES_NO = Rule(choices=("true", "false"))
 RULES: dict[str, Rule] = {
     "name": Rule(shape=r"\S(.{0,198}\S)?", like="Ann Fitter"),
     "show": Rule(choices=("as entered", "thou", "in", "mm", "um")),
     "both_units": YES_NO,
     "temperature": Rule(choices=("C", "F")),
-    "zero_check_after": Rule(shape=r"[0-9]{1,6}(\.[0-9]{1,6})? ?(min|h)", like="4 h"),
+    "zero_check_after": Rule(
+        shape=f"{_TIME}|{_READINGS}|{_TIME} or {_READINGS}|{_READINGS} or {_TIME}",
+        like="4 h   30 min   50 readings   4 h or 50 readings",
+    ),
     "screen": Rule(choices=("full", "ascii", "plain")),
     "colour": Rule(choices=("auto", "never")),
     "bell": YES_NO,

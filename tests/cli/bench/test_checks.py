@@ -9,13 +9,12 @@ import pytest
 from bench_session import SMALL
 from tiny import Tiny
 
+from bedplate.cabinet.settings import Interval
 from bedplate.cli.bench.checks import (
     Checks,
-    Interval,
     ago,
     is_set_for,
     offset_of,
-    read_interval,
     read_shown,
     standard_of,
 )
@@ -26,23 +25,8 @@ from bedplate.record.entries import Setting
 START = dt.datetime(2025, 11, 24, 15, 40, tzinfo=dt.UTC)
 
 
-@pytest.mark.parametrize(
-    ("text", "interval"),
-    [
-        ("4 h", Interval(Fraction(14400), None)),
-        ("30 min", Interval(Fraction(1800), None)),
-        ("1.5 h", Interval(Fraction(5400), None)),
-        ("25 readings", Interval(None, 25)),
-        ("4 h, 25 readings", Interval(Fraction(14400), 25)),
-        ("1 reading", Interval(None, 1)),
-    ],
-)
-def test_an_interval_is_a_time_or_a_number_of_readings(text: str, interval: Interval) -> None:
-    assert read_interval(text) == interval
-
-
 def test_a_check_is_due_once_a_session_and_after_its_time() -> None:
-    checks = Checks(read_interval("30 min"))
+    checks = Checks(Interval(Fraction(1800), None))
     assert checks.due("mic1", START)
     checks.made("mic1", START)
     assert not checks.due("MIC1", START + dt.timedelta(minutes=29))
@@ -53,7 +37,7 @@ def test_a_check_is_due_once_a_session_and_after_its_time() -> None:
 
 
 def test_a_check_is_due_after_a_number_of_readings() -> None:
-    checks = Checks(read_interval("2 readings"))
+    checks = Checks(Interval(None, 2))
     checks.made("mic1", START)
     checks.read("mic1")
     later = START + dt.timedelta(days=1)

@@ -140,6 +140,19 @@ def test_it_is_asked_for_again_after_the_time_in_the_settings(
     assert seen.text.count("depth1: last zero check") == 1
 
 
+@pytest.mark.parametrize(
+    ("after", "times"),
+    [("2 readings", 1), ("4 h or 2 readings", 1), ("3 readings", 0), ("4 h", 0)],
+)
+def test_it_is_asked_for_again_after_the_number_of_readings_in_the_settings(
+    sit: Sit, small: Path, depth: None, after: str, times: int
+) -> None:
+    run("settings", "zero_check_after", after)
+    seen = sit("0", "1.0030", "a", "1.0030", "D", "q")
+    assert seen.text.count("depth1: zero check") == 1
+    assert seen.text.count("depth1: last zero check") == times
+
+
 def test_a_reading_typed_for_a_zero_is_asked_about(sit: Sit, small: Path) -> None:
     add_gauge("mic2", "--kind", "micrometer", "--range", "1..2 in")
     seen = sit("1.0030", "1.0031", "", "1.0001", "1.0002", "q")

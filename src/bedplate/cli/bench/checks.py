@@ -12,6 +12,7 @@ from bedplate.assess.doubts import FAR, THIMBLE, deviation
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.assess.gauges import described
 from bedplate.assess.limits import nominal_of
+from bedplate.cabinet.settings import Interval
 from bedplate.cli.bench.choice import Cabinet
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
@@ -146,30 +147,6 @@ def read_shown(text: str) -> Shown:
             "It reads like  1.0001   or   1.0001 on 1in   or   0 on H.driver@a in mic1",
         )
     return Shown(found["shown"], found["on"], found["within"])
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """After how long, or how many readings, a zero is checked again; None for never."""
-
-    seconds: Fraction | None
-    readings: int | None
-
-
-def read_interval(text: str) -> Interval:
-    """Read the setting ``zero_check_after``: ``4 h``, ``30 min``, ``25 readings``, or two of them.
-
-    >>> read_interval("4 h, 25 readings")
-    Interval(seconds=Fraction(14400, 1), readings=25)
-    """
-    seconds: Fraction | None = None
-    readings: int | None = None
-    for figure, unit in re.findall(r"([0-9]+(?:\.[0-9]+)?) ?(h|min|readings?)", text):
-        if unit.startswith("reading"):
-            readings = int(Fraction(figure))
-        else:
-            seconds = Fraction(figure) * (3600 if unit == "h" else 60)
-    return Interval(seconds, readings)
 
 
 class Checks:

@@ -17,7 +17,7 @@ from bedplate.assess.result import FitResult
 from bedplate.cabinet import Settings
 from bedplate.cli import context, show
 from bedplate.cli.bench import heads
-from bedplate.cli.bench.checks import Checks, read_interval
+from bedplate.cli.bench.checks import Checks
 from bedplate.cli.bench.choice import Choice
 from bedplate.cli.bench.course import Course
 from bedplate.cli.bench.keyboard import Keyboard, uninterrupted
@@ -94,7 +94,7 @@ class Bench:
         self.run = Run()
         self.spoken = context.spoken(ledger.path)
         self.gauges = Choice(context.cabinet().gauges(), settings.usual_gauge)
-        self.checks = Checks(read_interval(settings.zero_check_after))
+        self.checks = Checks(settings.zero_check)
         self._fits: list[FitResult] | None = None
         self._bands: list[FitResult] = []
         self._assembly: tuple[object, Assembly] | None = None
