@@ -277,9 +277,26 @@ def test_two_ways_that_disagree_are_said_to(typist: Typist) -> None:
     fit = typist.document("check RCT.1")["fits"][0]
     # u²(a − b) = 3·0.001²/12, so U = 0.001 mm, and E_n = 5.
     assert (fit["same_as"], fit["e_n"]) == ("RC", "5")
-    assert typist.done("check RCT.1")[-2] == (
-        "It passes. But two ways disagree, one is wrong: RCT 1"
+    said = "RCT 1 disagrees with RC: E_n 5.00, one of the two is wrong"
+    assert typist.done("check RCT.1")[-3:-1] == [
+        said,
+        "It passes. But two ways disagree, one is wrong: RCT 1",
+    ]
+    assert said in typist.done("check RC.1")
+    assert f"{said}." in typist.done("check RC.1 --plain")
+    assert not any("E_n" in line for line in typist.type("check RCT.2").out)
+    assert not any("E_n" in line for line in typist.type("check").out)
+
+
+def test_two_ways_that_agree_are_said_to_where_one_of_them_is_asked_for(typist: Typist) -> None:
+    typist.open(TWO_WAYS).done(
+        "measure PB.1 48.030", "measure PJ.1 47.990", "measure PT.1 0.041", "measure PL.1 0.041"
     )
+    # U = 0.001 mm of RCT - RC, and √(2/3) of that of RCL - RCT, whose difference is 0.
+    told = ["RCT 1 agrees with RC: E_n 1.00", "RCL 1 agrees with RCT: E_n 0.00"]
+    assert [line for line in typist.done("check RCT.1") if "E_n" in line] == told
+    assert [line for line in typist.done("check RC.1") if "E_n" in line] == told[:1]
+    assert [line for line in typist.done("check RCL.1") if "E_n" in line] == told[1:]
 
 
 # ---- what is refused

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
 from tiny import Tiny
 
 from bedplate.report import phrases
@@ -58,6 +62,27 @@ def test_an_open_end_is_spoken_in_words() -> None:
 def test_u_from_typed_digits_alone_is_known_as_such() -> None:
     assert phrases.is_typed_only([gap("2..4 thou", "A 1.0031", "B 1.0001").fit("GAP")])
     assert not phrases.is_typed_only([gap("2..4 thou").fit("GAP")])
+
+
+@pytest.mark.parametrize(
+    ("e_n", "disagrees", "said"),
+    [
+        (Fraction(42, 100), False, "GAP agrees with RC: E_n 0.42"),
+        (Fraction(0), False, "GAP agrees with RC: E_n 0.00"),
+        (Fraction(1), False, "GAP agrees with RC: E_n 1.00"),
+        (Fraction(9999, 10000), False, "GAP agrees with RC: E_n 0.9999"),
+        (Fraction(10001, 10000), True,
+         "GAP disagrees with RC: E_n 1.0001, one of the two is wrong"),
+        (Fraction(18, 10), True, "GAP disagrees with RC: E_n 1.80, one of the two is wrong"),
+        (None, True, "GAP disagrees with RC, one of the two is wrong"),
+        (None, False, ""),
+    ],
+)  # fmt: skip
+def test_how_two_ways_agree_is_said_and_never_denied_by_its_figure(
+    e_n: Fraction | None, disagrees: bool, said: str
+) -> None:
+    fit = replace(gap("2..4 thou").fit("GAP"), same_as="RC", e_n=e_n, disagrees=disagrees)
+    assert phrases.agreement(fit) == said
 
 
 def test_free_text_is_shown_on_one_line() -> None:

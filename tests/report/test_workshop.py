@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from summaries import DIGITS, evidence, mypump, opened, pump, seal
+from tiny import Tiny
 
 from bedplate.assembly.obstacles import Blocker
 from bedplate.record import entries as e
@@ -322,3 +323,32 @@ def test_a_blocker_is_told_with_what_to_type() -> None:
 def test_a_job_with_nothing_in_it_still_makes_a_page() -> None:
     document = workshop(evidence(opened('unit = "mm"\n[[component]]\nid = "body"')))
     assert [part.key for part in document.sections] == ["to-do", "record"]
+
+
+def test_how_two_ways_to_one_quantity_agree_is_told() -> None:
+    sheet = """
+    unit = "in"
+    source = "Invented handbook"
+    [[component]]
+    id = "body"
+    [[feature]]
+    tag = "A"
+    of = "body"
+    [[feature]]
+    tag = "B"
+    of = "body"
+    [[feature]]
+    tag = "F"
+    of = "body"
+    [[fit]]
+    tag = "GAP"
+    stack = "A - B"
+    band = { limits = "2..4 thou" }
+    [[fit]]
+    tag = "FLOAT"
+    stack = "F"
+    same_as = "GAP"
+    """
+    job = Tiny(sheet).say("A 1.0031", "B 1.0001", "F 3.1thou")
+    # U is that of three last digits of 0.1 thou: √(4·3·0.1²/12) = 0.1 thou.
+    assert items(workshop(evidence(job)), "figures")[0] == Item("FLOAT agrees with GAP: E_n 1.00")

@@ -85,6 +85,8 @@ def check(
     for line in rows(results, screen, stages=everything):
         screen.out(line)
     _drawings(results, screen, asked=bool(fits))
+    for line in _agreements(assessment, results) if fits else ():
+        screen.out(f"{line}." if screen.plain else line)
     for line in closing([r for r in results if not _is_extra(r, results)], screen):
         screen.out(line)
     _notes(results, screen, everything=everything)
@@ -203,6 +205,17 @@ def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> N
         if drawn:
             name = phrases.fit_name(result)
             screen.out(f"{name}  {screen.tinted(drawn, result.verdict)}")
+
+
+def _agreements(assessment: Assessment, results: Iterable[FitResult]) -> list[str]:
+    """Return how each fit agrees with the other ways to its quantity, whichever names which."""
+    asked = {(result.tag, result.position) for result in results}
+    return [
+        phrases.agreement(other)
+        for other in assessment.all
+        if other.is_compared
+        and not asked.isdisjoint({(t or "", other.position) for t in (other.tag, other.same_as)})
+    ]
 
 
 def closing(results: Sequence[FitResult], screen: Screen) -> list[str]:

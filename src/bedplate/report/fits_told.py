@@ -177,6 +177,12 @@ def _wear_of(result: FitResult) -> str:
     return "-" if result.wear is None else values.wear_shown(result, result.wear, draw=True)
 
 
+def compared(results: Iterable[FitResult]) -> Items:
+    """Return how the two ways to one quantity agree, where both were measured."""
+    told = map(phrases.agreement, results)
+    return Items(tuple(Item(text) for text in told if text))
+
+
 def assumed(results: Iterable[FitResult]) -> Items:
     """Return what was assumed in working fits out, each once, with the fits it holds for."""
     about: dict[str, dict[str, None]] = {}

@@ -102,6 +102,20 @@ def fit_name(result: FitResult) -> str:
     return f"{result.tag} {result.place}" if result.place else result.tag
 
 
+def agreement(result: FitResult) -> str:
+    """Return how a fit stands to the other way to its quantity; "" where it was not compared.
+
+    E_n is given to two decimals, to more where it lies so near 1 that they would deny the verdict.
+    """
+    if not result.is_compared:
+        return ""
+    word = "disagrees" if result.disagrees else "agrees"
+    told = f"{fit_name(result)} {word} with {result.same_as}"
+    if result.e_n is not None:
+        told += f": E_n {figures.shown(result.e_n, 2, [Fraction(1)])}"
+    return f"{told}, one of the two is wrong" if result.disagrees else told
+
+
 def waiting(result: FitResult) -> str:
     """Return what a fit still waits for, whole features shortened to their address."""
     return listed(shortened(result.missing), most=3) or "what was left out"

@@ -44,7 +44,11 @@ def _sections(evidence: Evidence) -> Iterator[Section]:
     yield from section("fits", "Fits", fits_told.fits_block(evidence.pairs))
     yield from to_do(evidence)
     yield from section(
-        "figures", "The fits in full", *fits_told.full_tables(results), fits_told.assumed(results)
+        "figures",
+        "The fits in full",
+        *fits_told.full_tables(results),
+        fits_told.compared(results),
+        fits_told.assumed(results),
     )
     yield from section("plots", "By station", *fits_told.plots(evidence))
     yield from section("conceded", "Accepted as it is", parts_told.conceded_table(evidence))
