@@ -43,10 +43,10 @@ def _on_gauges(readings: Readings, numbers: Sequence[int]) -> Iterator[str]:
         yield TYPED_ONLY if everywhere else "for some readings U is from typed digits only"
     named = {
         name
-        for n, taken in readings.job.readings.items()
-        if n in set(numbers)
-        for name in [split_gauge(taken.entry.gauge)[1]]
-        if name and n in readings.settled.bases and _is_unknown(readings, n)
+        for n in numbers
+        if n in readings.settled.bases and _is_unknown(readings, n)
+        for name in [split_gauge(readings.job.readings[n].entry.gauge)[1]]
+        if name
     }
     for name in sorted(named):
         yield f"repeatability of {name} not known: taken as 0"
@@ -80,13 +80,13 @@ def _on_temperature(
 def _on_readings(readings: Readings, result: FitResult) -> Iterator[str]:
     for address in result.left_out:
         yield f"left out: {address}"
-    for address in result.missing:
-        spots = [t for t in readings.job.readings.values() if str(t.spot) == address]
-        for taken in spots:
-            setting = readings.settled.waiting.get(taken.entry.n)
-            if setting is not None:
+    waiting = readings.settled.waiting
+    for address in result.missing if waiting else ():
+        for n, setting in waiting.items():
+            taken = readings.job.readings[n]
+            if str(taken.spot) == address:
                 yield (
-                    f"entry {taken.entry.n} waits for a new setting of {taken.entry.gauge}: "
+                    f"entry {n} waits for a new setting of {taken.entry.gauge}: "
                     f"what entry {setting} was set on has been struck"
                 )
 
