@@ -353,8 +353,10 @@ class Model:
     def __eq__(self, other: object) -> bool:
         return type(other) is type(self) and self.__dict__ == other.__dict__
 
-    def __hash__(self) -> int:
-        return hash((type(self), *self.__dict__.values()))
+    if not TYPE_CHECKING:  # mypy would take it for a hash of the class, which has its own
+
+        def __hash__(self) -> int:
+            return hash((type(self), *self.__dict__.values()))
 
     def __repr__(self) -> str:
         told = ", ".join(f"{name}={value!r}" for name, value in self)
