@@ -350,10 +350,10 @@ class Model:
     def __iter__(self) -> Iterator[tuple[str, Any]]:
         yield from self.__dict__.items()
 
-    def __eq__(self, other: object) -> bool:
-        return type(other) is type(self) and self.__dict__ == other.__dict__
+    if not TYPE_CHECKING:  # mypy would take the hash for that of the class, which has its own
 
-    if not TYPE_CHECKING:  # mypy would take it for a hash of the class, which has its own
+        def __eq__(self, other: object) -> bool:
+            return type(other) is type(self) and self.__dict__ == other.__dict__
 
         def __hash__(self) -> int:
             return hash((type(self), *self.__dict__.values()))
