@@ -350,13 +350,11 @@ class Model:
     def __iter__(self) -> Iterator[tuple[str, Any]]:
         yield from self.__dict__.items()
 
-    if not TYPE_CHECKING:  # mypy would take the hash for that of the class, which has its own
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and self.__dict__ == other.__dict__
 
-        def __eq__(self, other: object) -> bool:
-            return type(other) is type(self) and self.__dict__ == other.__dict__
-
-        def __hash__(self) -> int:
-            return hash((type(self), *self.__dict__.values()))
+    def __hash__(self) -> int:
+        return hash((type(self), *self.__dict__.values()))
 
     def __repr__(self) -> str:
         told = ", ".join(f"{name}={value!r}" for name, value in self)

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -115,7 +114,7 @@ class Job:
 
     def live(self, kind: type[E]) -> list[E]:
         """Return the entries of one kind that have not been struck, in order."""
-        return [e for e in self._live[_kind_of(kind)] if isinstance(e, kind)]
+        return [e for e in self._live[kind.kind] if isinstance(e, kind)]
 
     # ---- what sits where
 
@@ -395,12 +394,6 @@ class Job:
             return None if entry.how == "new" else frozenset()
         named = self.layout.row(entry.size, Size).nominal
         return frozenset(self.layout.named(tag, "feature").name for tag in named)
-
-
-@cache
-def _kind_of(kind: type[Entry]) -> str:
-    default = kind.model_fields["kind"].default
-    return str(default)
 
 
 _DOES: dict[str, Callable[[Job, Any], None]] = {
