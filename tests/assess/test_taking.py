@@ -150,12 +150,18 @@ def test_a_reading_without_a_value_is_refused(pump: Tiny) -> None:
 def test_an_address_of_several_parts_is_asked_to_name_one(pump: Tiny) -> None:
     assert said(lambda: proposed(pump, "h@b", "0.9979")) == [
         "Not recorded. H is on the gear, and there are 2: driver, idler.",
-        "  Type:  bedplate measure H.driver@b VALUE   or   H.idler@b VALUE",
+        "  Type:  bedplate measure H.driver@b 0.9979   or   H.idler@b",
     ]
     assert said(lambda: proposed(pump, "EF", "3")) == [
         "Not recorded. EF is on the gear and body, and there are 2: driver, idler.",
-        "  Type:  bedplate measure EF.driver VALUE   or   EF.idler VALUE",
+        "  Type:  bedplate measure EF.driver 3   or   EF.idler",
     ]
+    assert said(lambda: proposed(pump, "H", "1.0000 in", "1", temp="24 degC"))[1] == (
+        '  Type:  bedplate measure H.driver "1.0000 in" 1 --temp "24 degC"   or   H.idler'
+    )
+    assert said(lambda: proposed(pump, "H@b", left_out="burr"))[1] == (
+        "  Type:  bedplate measure H.driver@b --left-out burr   or   H.idler@b"
+    )
 
 
 def test_all_is_no_address_of_a_value(pump: Tiny) -> None:

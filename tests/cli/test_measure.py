@@ -248,7 +248,7 @@ REFUSED = [
         "H@a 0.9978",
         [
             "H is on the gear, and there are 2: driver, idler.",
-            "  Type:  bedplate measure H.driver@a VALUE   or   H.idler@a VALUE",
+            "  Type:  bedplate measure H.driver@a 0.9978   or   H.idler@a",
         ],
     ),
     (

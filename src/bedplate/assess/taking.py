@@ -112,7 +112,7 @@ def readings_to_record(
         QuestionError: only a person can say; nothing is to be recorded until then.
         NotUnderstoodError: what was typed cannot be recorded.
     """
-    selection = selected(job, request.address)
+    selection = selected(job, request)
     spots = _spots(selection, request)
     entries: list[AnyEntry] = []
     gauge = _gauge(job, request.gauge, cabinet, entries)
@@ -154,31 +154,33 @@ class _At:
         return ("value", str(self.spot), self.place)
 
 
-def selected(job: Job, address: str) -> Selection:
-    """Return what an address names, which must be one position.
+def selected(job: Job, request: Request) -> Selection:
+    """Return what the address of a request names, which must be one position.
 
     Raises:
         NotUnderstoodError: it names nothing, or several.
     """
     try:
-        selection = job.select(address)
+        selection = job.select(request.address)
     except NotUnderstoodError as unknown:
         raise NotUnderstoodError(f"Not recorded. {unknown.message}", *unknown.hint) from None
     positions = selection.positions
     if len(positions) > 1:
-        raise _which_position(job, selection, address)
+        raise _which_position(job, selection, request)
     return selection
 
 
-def _which_position(job: Job, selection: Selection, address: str) -> NotUnderstoodError:
+def _which_position(job: Job, selection: Selection, request: Request) -> NotUnderstoodError:
     feature = job.layout.row(selection.named.name, Feature)
     on = " and ".join(feature.components)
     places = ["/".join(position) for position in selection.positions]
     tag = selection.named.name
-    at = "".join(address.strip().partition("@")[1:])
+    at = "".join(request.address.strip().partition("@")[1:])
+    *first, last = request.values or (None if request.left_out else "VALUE",)
+    words = " ".join([*map(copyable, filter(None, first)), _retyped(last, request)])
     return NotUnderstoodError(
         f"Not recorded. {tag} is on the {on}, and there are {len(places)}: {listed(places)}.",
-        f"Type:  bedplate measure {tag}.{places[0]}{at} VALUE   or   {tag}.{places[1]}{at} VALUE",
+        f"Type:  bedplate measure {tag}.{places[0]}{at} {words}   or   {tag}.{places[1]}{at}",
     )
 
 

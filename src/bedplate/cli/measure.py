@@ -119,7 +119,7 @@ def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
     """
     if request.gauge is not None or request.left_out is not None:
         return request
-    selection = selected(job, request.address)
+    selection = selected(job, request)
     if selection.mark is not None:
         return request
     gauges, usual = context.cabinet().gauges(), context.settings().usual_gauge
