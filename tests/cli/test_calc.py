@@ -39,7 +39,7 @@ def test_one_sum_is_one_line(typist: Typist, line: str, said: str, code: int) ->
 def test_a_close_call_says_how_far_it_may_reach(typist: Typist) -> None:
     answer = typist.type("calc 1.0030-0.9990 --band 2..4thou")
     assert answer.out == ["4.0 ±0.09 thou   in, close to high   2 ├──────────────────═?┤ 4  ="]
-    assert answer.err == ["1 close of 1: calc could be 4.1"]
+    assert answer.err == ["It could be 4.1."]
 
 
 def test_plain_is_one_fact_a_line(typist: Typist) -> None:

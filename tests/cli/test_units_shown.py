@@ -122,7 +122,7 @@ def test_a_sum_is_said_in_both(typist: Typist) -> None:
         "4.0 ±0.09 thou (0.102 ±0.0021 mm)   in, close to high",
         "2 ├──────────────────═?┤ 4  =",
     ]
-    assert said.err == ["1 close of 1: calc could be 4.1 thou (0.104 mm)"]
+    assert said.err == ["It could be 4.1 thou (0.104 mm)."]
     assert typist.done('calc "48.043 - 47.990 mm"') == ["0.053 ±0.0009 mm (2.1 ±0.04 thou)"]
 
 

@@ -9,8 +9,9 @@ import typer
 from bedplate.assess.calculation import calculate
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
-from bedplate.cli.check import closing
+from bedplate.cli.check import reach_of
 from bedplate.errors import NotUnderstoodError
+from bedplate.report import values
 
 
 def calc(
@@ -43,7 +44,8 @@ def calc(
         return 0 if result.passes else 1
     for line in show.calc_lines(result, screen):
         screen.out(line)
-    if result.verdict.endswith("-close"):
-        for line in closing(show.preferred([result], screen), screen):
-            screen.err(line)
+    reach = reach_of(result) if result.verdict.endswith("-close") else None
+    if reach is not None:
+        shown = show.preferred([result], screen)[0]
+        screen.err(f"It could be {values.length_shown(shown, reach, draw=screen.can_draw)}.")
     return 0 if result.passes else 1

@@ -252,19 +252,20 @@ def _tags(results: Iterable[FitResult]) -> list[str]:
 
 def could(result: FitResult, *, draw: bool = False) -> str:
     """Return how far a close call reaches, and what would settle it."""
-    name = phrases.fit_name(result)
     settled = [note for note in result.notes if "settle it" in note]
-    judged, square = result.judged, result.variance
-    if judged is None or not square:
-        return name
-    doubt = round_up_root(4 * square, values.places_of(result) + 1)
-    reach = judged + _signed(result, doubt)
-    text = f"{name} could be {values.length_shown(result, reach, draw=draw)}"
-    return f"{text}, {settled[0]}" if settled else text
+    reach = reach_of(result)
+    if reach is None:
+        return phrases.fit_name(result)
+    far = values.length_shown(result, reach, draw=draw)
+    return ", ".join([f"{phrases.fit_name(result)} could be {far}", *settled[:1]])
 
 
-def _signed(result: FitResult, text: str) -> Fraction:
-    return Fraction(text) if result.side == "high" else -Fraction(text)
+def reach_of(result: FitResult) -> Fraction | None:
+    """Return how far a close call reaches on the side that decides; None without a doubt."""
+    if result.judged is None or not result.variance:
+        return None
+    doubt = Fraction(round_up_root(4 * result.variance, values.places_of(result) + 1))
+    return result.judged + (doubt if result.side == "high" else -doubt)
 
 
 def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) -> None:
