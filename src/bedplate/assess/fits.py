@@ -8,13 +8,14 @@ from fractions import Fraction
 from functools import cached_property
 
 from bedplate.assess.estimates import Known, Readings
-from bedplate.assess.geometry import FitRow, Group, kind_of, rows_of, tags_of
-from bedplate.assess.limits import BandHere, Where, band_here, base_unit, fit_unit
+from bedplate.assess.forming import Formed, formed
+from bedplate.assess.geometry import FitRow, kind_of, rows_of, tags_of
+from bedplate.assess.limits import BandHere, Bands, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
 from bedplate.assess.result import Band, FitResult
 from bedplate.metrology import crosscheck, figures
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Estimate, average, combine
+from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.judge import Case, Limits, judge, passes, word
 from bedplate.metrology.roots import root
 from bedplate.record.job import Job
@@ -28,18 +29,6 @@ RowKey = tuple[str, tuple[str, ...]]
 
 E_N_DIGITS = 30
 """Significant digits kept of E_n, which is shown to 12 decimals and decides nothing."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Formed:
-    """The groups of a row that are complete, and what the others still need."""
-
-    groups: tuple[Group, ...]
-    estimates: tuple[Estimate, ...]
-    missing: tuple[Spot, ...]
-    left_out: tuple[Spot, ...]
-    readings: tuple[int, ...]
-    step: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +155,8 @@ class Assessment:
     def _worked_out(self, fit: Fit, row: FitRow, *, as_found: bool, first: bool) -> FitResult:
         facts = self.facts(fit)
         unit, kind = facts.unit, facts.kind
-        formed = self._formed(row, as_found=as_found)
-        estimates = self._in_unit(fit, row, formed.estimates)
-        shown = figures.figures(estimates, kind)
+        formed = self._formed(fit, row, as_found=as_found)
+        shown = formed.values.figures(kind) if formed.values else figures.Figures(None, None, None)
         result = FitResult(
             fit=fit,
             position=row.position,
@@ -179,20 +167,19 @@ class Assessment:
             mean=shown.mean.middle if shown.mean is not None else None,
             tightest=shown.tightest,
             loosest=shown.loosest,
-            step=formed.step * facts.scale,
+            step=formed.step,
             readings=formed.readings,
             missing=tuple(map(str, formed.missing)),
             left_out=tuple(map(str, formed.left_out)),
             same_as=self.job.layout.named(fit.same_as, "fit").name if fit.same_as else None,
         )
-        bands = self._bands(fit, formed, facts, first=as_found)
-        if formed.missing or not estimates:
+        if formed.missing or formed.values is None:
             band = self._first_band(fit, row, facts, first=as_found)
             result = replace(result, band=_band(band), aim=band.aim if band else None)
             return replace(result, notes=notes_on(self.readings, result, formed.readings))
-        limits = [_limits(band, worn=first or fit.wear_for == "any") for band in bands]
-        cases = figures.cases(estimates, limits, kind, facts.how)
-        verdict = judge(cases, shown.mean)
+        bands = self._bands(fit, formed, facts, first=as_found)
+        limits = _limits(bands, worn=first or fit.wear_for == "any")
+        verdict = judge(formed.values.cases(limits, kind, facts.how), shown.mean)
         deciding = self._deciding(
             bands, limits, verdict.deciding.limits if verdict.deciding else None
         )
@@ -216,100 +203,42 @@ class Assessment:
         return replace(result, notes=notes_on(self.readings, result, formed.readings, verdict))
 
     def judged_values(self, fit: Fit, row: FitRow) -> list[Case]:
-        """Return the values of a row that are judged as left, none until every reading is in.
+        """Return the values of a row that can decide as left, none until every reading is in.
 
         They are held to the band alone, as what has been changed is.
         """
         facts = self.facts(fit)
-        formed = self._formed(row, as_found=False)
-        if formed.missing or not formed.estimates:
+        formed = self._formed(fit, row, as_found=False)
+        if formed.missing or formed.values is None:
             return []
         bands = self._bands(fit, formed, facts, first=False)
-        limits = [_limits(band, worn=False) for band in bands]
-        estimates = self._in_unit(fit, row, formed.estimates)
-        return figures.cases(estimates, limits, facts.kind, facts.how)
+        return formed.values.cases(_limits(bands, worn=False), facts.kind, facts.how)
 
     # ---- readings
 
-    def _formed(self, row: FitRow, *, as_found: bool) -> _Formed:
-        """Return what the standing readings make of a row's groups."""
-        groups: list[Group] = []
-        estimates: list[Estimate] = []
-        missing: dict[Spot, None] = {}
-        left_out: dict[Spot, None] = {}
-        for group in row.groups:
-            knowns = {s: self.readings.known(s, as_found=as_found) for s in group.spots}
-            out = [spot for spot, known in knowns.items() if known and known.left_out]
-            left_out.update(dict.fromkeys(out))
-            if out and (group.least is None or len(group.spots) - len(out) < group.least):
-                continue
-            wanted = {spot: known for spot, known in knowns.items() if spot not in out}
-            values = [known.estimate for known in wanted.values() if known and known.estimate]
-            if not group.brackets and any(value.is_bracket for value in values):
-                continue
-            if len(values) < len(wanted):
-                missing.update(
-                    dict.fromkeys(
-                        s for s, known in wanted.items() if not known or not known.estimate
-                    )
-                )
-                continue
-            groups.append(group)
-            estimates.append(group.form(values))
-        return _Formed(
-            tuple(groups), tuple(estimates), tuple(missing), tuple(left_out),
-            *self._rests_on(row, as_found=as_found),
-        )  # fmt: skip
-
-    def _rests_on(self, row: FitRow, *, as_found: bool) -> tuple[tuple[int, ...], Fraction]:
-        """Return every standing reading of a row, and the finest step among them."""
-        numbers: set[int] = set()
-        steps: list[Fraction] = []
-        for spot in row.spots:
-            for taken in self.job.standing(spot, as_found=as_found):
-                if taken.entry.value is not None:
-                    numbers.add(taken.entry.n)
-                    steps.append(self.readings.step(taken.entry.n))
-        return tuple(sorted(numbers)), min((step for step in steps if step), default=Fraction(0))
-
-    def _in_unit(self, fit: Fit, row: FitRow, estimates: Iterable[Estimate]) -> list[Estimate]:
-        """Return estimates in the unit of their fit, moved as a forecast has it."""
-        scale = self.facts(fit).scale
+    def _formed(self, fit: Fit, row: FitRow, *, as_found: bool) -> Formed:
         shift = self._shifts.get((fit.tag, row.position), Fraction(0))
-        return [moved(_scaled(estimate, scale), shift) for estimate in estimates]
+        return formed(self.readings, row, self.facts(fit).scale, shift, as_found=as_found)
 
     # ---- limits
 
     def _bands(
-        self, fit: Fit, formed: _Formed, facts: _Facts, *, first: bool
+        self, fit: Fit, formed: Formed, facts: _Facts, *, first: bool
     ) -> list[BandHere | None]:
         """Return the band of every complete group; under ``mean`` the one of the row."""
+        bands = Bands(self.job, fit, facts.unit, first=first)
         if facts.how == "mean" and formed.groups:
-            return [self._mean_band(fit, formed.groups, facts.unit, first=first)]
-        return [self._group_band(fit, group, facts.unit, first=first) for group in formed.groups]
-
-    def _group_band(self, fit: Fit, group: Group, unit: str, *, first: bool) -> BandHere | None:
-        where = Where.of(self.job, group.parts, unit, first=first)
-        return band_here(self.job, fit, where, unit)
-
-    def _mean_band(
-        self, fit: Fit, groups: Sequence[Group], unit: str, *, first: bool
-    ) -> BandHere | None:
-        wheres = [
-            Where.of(self.job, group.parts, unit, first=first, positions_only=True)
-            for group in groups
-        ]
-        nominals = [where.nominal for where in wheres if where.nominal is not None]
-        nominal = sum(nominals, Fraction(0)) / len(nominals) if nominals else None
-        return band_here(self.job, fit, Where(wheres[0].names, nominal), unit)
+            return [bands.of_mean(group.parts for group in formed.groups)]
+        return [bands.of(group.parts) for group in formed.groups]
 
     def _first_band(self, fit: Fit, row: FitRow, facts: _Facts, *, first: bool) -> BandHere | None:
         """Return the band that an unmeasured row is waiting for."""
         if not row.groups:
             return None
+        bands = Bands(self.job, fit, facts.unit, first=first)
         if facts.how == "mean":
-            return self._mean_band(fit, row.groups, facts.unit, first=first)
-        return self._group_band(fit, row.groups[0], facts.unit, first=first)
+            return bands.of_mean(group.parts for group in row.groups)
+        return bands.of(row.groups[0].parts)
 
     @staticmethod
     def _deciding(
@@ -327,10 +256,9 @@ class Assessment:
         other = self._other_way(fit, row) if result.measured else None
         if other is None:
             return result
-        ways = [self._mean_of(row), self._mean_of(other)]
-        if any(mean is None for mean in ways):
+        mine, theirs = self._mean_of(fit, row), self._mean_of(self._same(fit), other)
+        if mine is None or theirs is None:
             return result
-        mine, theirs = (mean for mean in ways if mean is not None)
         compared = crosscheck.compare(mine, theirs)
         if compared is None:
             return result
@@ -340,14 +268,18 @@ class Assessment:
         """Return the row of the other way to the same quantity that a fit names, if it does."""
         if fit.same_as is None:
             return None
-        other = self.job.layout.row(fit.same_as, Fit)
+        other = self._same(fit)
         return next((r for r in self.rows(other) if r.position == row.position), None)
 
-    def _mean_of(self, row: FitRow) -> Estimate | None:
-        formed = self._formed(row, as_found=False)
-        if formed.missing or not formed.estimates:
+    def _same(self, fit: Fit) -> Fit:
+        return self.job.layout.row(fit.same_as or fit.tag, Fit)
+
+    def _mean_of(self, fit: Fit, row: FitRow) -> Estimate | None:
+        """Return the mean of a row in the base unit, None until every reading is in."""
+        formed = self._formed(fit, row, as_found=False)
+        if formed.missing or formed.values is None:
             return None
-        return average(formed.estimates)
+        return combine([(1 / self.facts(fit).scale, formed.values.mean)])
 
 
 def _e_n(compared: crosscheck.Agreement) -> Fraction | None:
@@ -357,19 +289,16 @@ def _e_n(compared: crosscheck.Agreement) -> Fraction | None:
     return None if compared.difference else Fraction(0)
 
 
-def _scaled(estimate: Estimate, scale: Fraction) -> Estimate:
-    return combine([(scale, estimate)]) if scale != 1 else estimate
+def _limits(bands: Sequence[BandHere | None], *, worn: bool) -> list[Limits]:
+    """Return what each value is held to: one object for all that have one band."""
+    known: dict[int, Limits] = {}
+    for band in bands:
+        if id(band) not in known:
+            known[id(band)] = _limits_of(band, worn=worn)
+    return [known[id(band)] for band in bands]
 
 
-def moved(estimate: Estimate, shift: Fraction) -> Estimate:
-    """Return an estimate moved by a figure that is known exactly."""
-    if not shift:
-        return estimate
-    low, high = (None if end is None else end + shift for end in (estimate.low, estimate.high))
-    return replace(estimate, low=low, high=high)
-
-
-def _limits(band: BandHere | None, *, worn: bool) -> Limits:
+def _limits_of(band: BandHere | None, *, worn: bool) -> Limits:
     if band is None:
         return Limits()
     if not worn:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property, partial
 
 from bedplate.metrology import flatness, spread, stack
 from bedplate.metrology.axes import Shape, Spot
@@ -27,6 +28,7 @@ class Group:
         brackets: whether a reading between two ends can be part of it.
         least: how many of its addresses are enough when the others were left out on purpose;
             None where one left out means that it is not formed.
+        summed: whether its figure is what the figures at its parts add up to.
     """
 
     spots: tuple[Spot, ...]
@@ -34,9 +36,10 @@ class Group:
     form: Form
     brackets: bool = True
     least: int | None = None
+    summed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class FitRow:
     """What is judged by itself: one setting of the free position axes.
 
@@ -50,10 +53,10 @@ class FitRow:
     axes: tuple[str, ...]
     groups: tuple[Group, ...]
 
-    @property
-    def spots(self) -> list[Spot]:
+    @cached_property
+    def spots(self) -> tuple[Spot, ...]:
         """Every address of the row, each once, in order."""
-        return list(dict.fromkeys(spot for group in self.groups for spot in group.spots))
+        return tuple(dict.fromkeys(spot for group in self.groups for spot in group.spots))
 
 
 def kind_of(layout: Layout, fit: Fit) -> str:
@@ -114,12 +117,11 @@ def _stack_rows(layout: Layout, text: str) -> list[FitRow]:
 
 
 def _combination(parts: tuple[tuple[Fraction, Spot], ...]) -> Group:
-    counts = [count for count, _ in parts]
-    return Group(
-        tuple(spot for _, spot in parts),
-        parts,
-        lambda estimates: combine(zip(counts, estimates, strict=True)),
-    )
+    return Group(tuple([spot for _, spot in parts]), parts, partial(_sum, parts), summed=True)
+
+
+def _sum(parts: tuple[tuple[Fraction, Spot], ...], estimates: Sequence[Estimate]) -> Estimate:
+    return combine((count, one) for (count, _), one in zip(parts, estimates, strict=True))
 
 
 def _spread_rows(shape: Shape, fit: Fit) -> list[FitRow]:

@@ -167,6 +167,67 @@ class Where:
         return Where(frozenset(names), nominal)
 
 
+class Bands:
+    """The bands of a fit, each worked out once for all combinations that it holds for.
+
+    Args:
+        job: the job.
+        fit: the fit.
+        unit: canonical unit of the fit.
+        first: as the parts were found.
+    """
+
+    def __init__(self, job: Job, fit: Fit, unit: str, *, first: bool = False) -> None:
+        self.job, self.fit, self.unit, self.first = job, fit, unit, first
+        bands = shared_bands(job, fit)
+        self._told = frozenset(name for band in bands if band.for_ for name in _names(band.for_))
+        self._from_nominal = any(band.from_ for band in bands)
+        self._spots: dict[tuple[Spot, bool], Where] = {}
+        self._found: dict[Where, BandHere | None] = {}
+
+    def of(self, parts: Iterable[tuple[Fraction, Spot]]) -> BandHere | None:
+        """Return the band that holds at a combination."""
+        if not self._told and not self._from_nominal:
+            return self._at(Where(frozenset(), None))
+        return self._at(self._where(parts, positions_only=False))
+
+    def of_mean(self, combinations: Iterable[Iterable[tuple[Fraction, Spot]]]) -> BandHere | None:
+        """Return the band that the mean of combinations is held to: stations' names do not count.
+
+        Its nominal is the mean of those there are.
+        """
+        wheres = [self._where(parts, positions_only=True) for parts in combinations]
+        nominals = [where.nominal for where in wheres if where.nominal is not None]
+        nominal = sum(nominals, Fraction(0)) / len(nominals) if nominals else None
+        return self._at(Where(wheres[0].names, nominal))
+
+    def _at(self, where: Where) -> BandHere | None:
+        if where not in self._found:
+            self._found[where] = band_here(self.job, self.fit, where, self.unit)
+        return self._found[where]
+
+    def _where(self, parts: Iterable[tuple[Fraction, Spot]], *, positions_only: bool) -> Where:
+        """Return what tells which band holds: no names but those that a band is told by."""
+        names: frozenset[str] = frozenset()
+        nominal: Fraction | None = Fraction(0) if self._from_nominal else None
+        for count, spot in parts:
+            here = self._here(spot, positions_only=positions_only)
+            names |= here.names
+            if nominal is not None:
+                nominal = None if here.nominal is None else nominal + count * here.nominal
+        return Where(names, nominal)
+
+    def _here(self, spot: Spot, *, positions_only: bool) -> Where:
+        key = spot, positions_only
+        if key not in self._spots:
+            where = Where.of(
+                self.job, [(Fraction(1), spot)], self.unit, first=self.first,
+                positions_only=positions_only,
+            )  # fmt: skip
+            self._spots[key] = Where(where.names & self._told, where.nominal)
+        return self._spots[key]
+
+
 def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
     """Return the band that holds at a combination, None where there is none.
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known
-from bedplate.assess.fits import Assessment, moved
+from bedplate.assess.fits import Assessment
+from bedplate.assess.forming import moved
 from bedplate.assess.geometry import FitRow
 from bedplate.assess.limits import base_unit, feature_unit, nominal_of
 from bedplate.assess.result import FitResult

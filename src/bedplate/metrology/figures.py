@@ -40,10 +40,18 @@ def figures(estimates: Sequence[Estimate], kind: str) -> Figures:
     """
     if not estimates:
         return Figures(None, None, None)
-    least, greatest = _extreme(estimates, "low"), _extreme(estimates, "high")
+    return figures_between(
+        average(estimates), _extreme(estimates, "low"), _extreme(estimates, "high"), kind
+    )
+
+
+def figures_between(
+    mean: Estimate, least: Fraction | None, greatest: Fraction | None, kind: str
+) -> Figures:
+    """Return the figures of a fit of which mean, least and greatest are known."""
     if kind == "interference":
         least, greatest = greatest, least
-    return Figures(average(estimates), least, greatest)
+    return Figures(mean, least, greatest)
 
 
 def cases(
@@ -68,11 +76,20 @@ def cases(
     held = list(zip(estimates, limits, strict=True))
     if how == "every":
         return [case for estimate, here in held for case in _ends(estimate, here)]
-    side: Side = "low" if (how == "tightest") != (kind == "interference") else "high"
+    side: Side = "low" if is_low(how, kind) else "high"
     extreme = _extreme(estimates, side)
     return [
         _end(estimate, here, side) for estimate, here in held if _at(estimate, side) == extreme
     ]
+
+
+def is_low(how: How, kind: str) -> bool:
+    """Tell whether what is judged (the tightest, the loosest) is the least of a fit.
+
+    >>> is_low("tightest", "clearance"), is_low("tightest", "interference")
+    (True, False)
+    """
+    return (how == "tightest") != (kind == "interference")
 
 
 def _at(estimate: Estimate, side: Side) -> Fraction | None:

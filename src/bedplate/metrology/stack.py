@@ -208,33 +208,57 @@ def _settings(axes: Sequence[Axis]) -> Iterator[tuple[tuple[str, ...], Setting]]
 def _combinations(
     stack: Stack, named: Mapping[str, Shape], position: Setting, stations: Sequence[Axis]
 ) -> Iterator[Combination]:
-    pickers = [(term.coefficient, _Picker(term, named[term.tag])) for term in stack.terms]
-    for names, station in _settings(stations):
-        setting = position | station
-        parts: dict[Spot, Fraction] = {}
-        for coefficient, picker in pickers:
-            spot = picker.spot(setting)
-            parts[spot] = parts.get(spot, Fraction(0)) + coefficient
-        yield Combination(tuple((count, spot) for spot, count in parts.items()), names)
+    """Yield every combination at a position; what two have in common is one object in both."""
+    pickers = [_Picker(term, named[term.tag], position, stations) for term in stack.terms]
+    single = len({term.tag for term in stack.terms}) == len(stack.terms)
+    for names in itertools.product(*(axis.names for axis in stations)):
+        parts = tuple([picker.part(names) for picker in pickers])
+        yield Combination(parts if single else _added_up(parts), names)
+
+
+def _added_up(parts: Sequence[tuple[Fraction, Spot]]) -> tuple[tuple[Fraction, Spot], ...]:
+    """Return parts with each address once."""
+    counts: dict[Spot, Fraction] = {}
+    for count, spot in parts:
+        counts[spot] = counts.get(spot, Fraction(0)) + count
+    return tuple((count, spot) for spot, count in counts.items())
 
 
 class _Picker:
-    """Finds the address a term stands for at a setting of the axes."""
+    """Finds the address a term stands for at a setting of the swept axes, each once.
 
-    def __init__(self, term: Term, shape: Shape) -> None:
-        self.tag = shape.tag
-        self.held = {axis.casefold(): name.casefold() for axis, name in term.fixed}
-        self.positions = [_spellings(axis) for axis in shape.positions]
-        self.stations = [_spellings(axis) for axis in shape.stations]
+    Args:
+        term: the term.
+        shape: its feature.
+        position: the name on each position axis.
+        stations: the swept axes, in the order of a setting.
+    """
 
-    def spot(self, setting: Setting) -> Spot:
-        """Return the address: held names as they are, the others as the setting has them."""
-        chosen = setting | self.held
-        return Spot(
-            self.tag,
-            tuple(own[chosen[axis]] for axis, own in self.positions),
-            tuple(own[chosen[axis]] for axis, own in self.stations),
-        )
+    def __init__(
+        self, term: Term, shape: Shape, position: Setting, stations: Sequence[Axis]
+    ) -> None:
+        self.tag, self.count = shape.tag, term.coefficient
+        self.fixed = position | {axis.casefold(): name.casefold() for axis, name in term.fixed}
+        self.axes = [_spellings(axis) for axis in shape.axes]
+        self.positions = len(shape.positions)
+        own = {axis for axis, _ in self.axes}
+        self.places = [
+            (axis.name.casefold(), place)
+            for place, axis in enumerate(stations)
+            if axis.name.casefold() in own and axis.name.casefold() not in self.fixed
+        ]
+        self.found: dict[tuple[str, ...], tuple[Fraction, Spot]] = {}
+
+    def part(self, names: tuple[str, ...]) -> tuple[Fraction, Spot]:
+        """Return how often it counts, and its address at names on the swept axes."""
+        key = tuple([names[place] for _, place in self.places])
+        if key not in self.found:
+            swept = {axis: names[place].casefold() for axis, place in self.places}
+            chosen = swept | self.fixed
+            spelled = tuple(own[chosen[axis]] for axis, own in self.axes)
+            spot = Spot(self.tag, spelled[: self.positions], spelled[self.positions :])
+            self.found[key] = self.count, spot
+        return self.found[key]
 
 
 def _spellings(axis: Axis) -> tuple[str, dict[str, str]]:

@@ -1,0 +1,123 @@
+"""What the standing readings make of a row: which groups are complete, and their values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from bedplate.assess.estimates import Readings
+from bedplate.assess.geometry import FitRow, Group
+from bedplate.metrology.axes import Spot
+from bedplate.metrology.error import Estimate, combine
+from bedplate.metrology.sweep import Listed, Sweep
+
+
+@dataclass(frozen=True, slots=True)
+class Formed:
+    """The groups of a row that are complete, and what the others still need.
+
+    Attributes:
+        groups: those that are complete.
+        values: what they come to, in the unit of the fit; None where there are none.
+        missing: addresses that are still to be read.
+        left_out: addresses left out on purpose.
+        readings: every standing reading of the row.
+        step: the finest step among them, in the unit of the fit.
+    """
+
+    groups: tuple[Group, ...]
+    values: Sweep | Listed | None
+    missing: tuple[Spot, ...]
+    left_out: tuple[Spot, ...]
+    readings: tuple[int, ...]
+    step: Fraction
+
+
+def formed(
+    readings: Readings, row: FitRow, scale: Fraction, shift: Fraction, *, as_found: bool
+) -> Formed:
+    """Return what the standing readings make of a row.
+
+    Args:
+        readings: of the job.
+        row: of a fit.
+        scale: the base unit in the unit of the fit.
+        shift: by how much a forecast moves every value, in the unit of the fit.
+        as_found: of the parts found there, in their first lives.
+    """
+    known = {spot: readings.known(spot, as_found=as_found) for spot in row.spots}
+    left_out = tuple(spot for spot, here in known.items() if here and here.left_out)
+    estimates = {
+        spot: _scaled(here.estimate, scale)
+        for spot, here in known.items()
+        if here and here.estimate
+    }
+    missing: dict[Spot, None] = {}
+    groups = tuple(_complete(row, estimates, frozenset(left_out), missing))
+    numbers, step = _rests_on(readings, row, as_found=as_found)
+    values = _values(groups, estimates, shift) if groups else None
+    return Formed(groups, values, tuple(missing), left_out, numbers, step * scale)
+
+
+def _complete(
+    row: FitRow,
+    estimates: Mapping[Spot, Estimate],
+    out: frozenset[Spot],
+    missing: dict[Spot, None],
+) -> Iterator[Group]:
+    """Yield the groups that are complete; note what the others need, but for what is left out."""
+    whole = len(estimates) == len(row.spots)
+    for group in row.groups:
+        if whole and group.brackets:
+            yield group
+            continue
+        wanted = [spot for spot in group.spots if spot not in out]
+        if len(wanted) < (len(group.spots) if group.least is None else group.least):
+            continue
+        lacking = [spot for spot in wanted if spot not in estimates]
+        there = [estimates[spot] for spot in wanted if spot in estimates]
+        if not group.brackets and any(estimate.is_bracket for estimate in there):
+            continue
+        if lacking:
+            missing.update(dict.fromkeys(lacking))
+        else:
+            yield group
+
+
+def _values(
+    groups: tuple[Group, ...], estimates: Mapping[Spot, Estimate], shift: Fraction
+) -> Sweep | Listed:
+    plain = not shift and not any(estimate.is_bracket for estimate in estimates.values())
+    if plain and all(group.summed for group in groups):
+        return Sweep([group.parts for group in groups], estimates)
+    return Listed([
+        moved(group.form([estimates[spot] for spot in group.spots if spot in estimates]), shift)
+        for group in groups
+    ])  # fmt: skip
+
+
+def _rests_on(
+    readings: Readings, row: FitRow, *, as_found: bool
+) -> tuple[tuple[int, ...], Fraction]:
+    """Return every standing reading of a row, and the finest step among them."""
+    numbers: set[int] = set()
+    steps: list[Fraction] = []
+    for spot in row.spots:
+        for taken in readings.job.standing(spot, as_found=as_found):
+            if taken.entry.value is not None:
+                numbers.add(taken.entry.n)
+                steps.append(readings.step(taken.entry.n))
+    return tuple(sorted(numbers)), min((step for step in steps if step), default=Fraction(0))
+
+
+def _scaled(estimate: Estimate, scale: Fraction) -> Estimate:
+    return combine([(scale, estimate)]) if scale != 1 else estimate
+
+
+def moved(estimate: Estimate, shift: Fraction) -> Estimate:
+    """Return an estimate moved by a figure that is known exactly."""
+    if not shift:
+        return estimate
+    low, high = (None if end is None else end + shift for end in (estimate.low, estimate.high))
+    return replace(estimate, low=low, high=high)
