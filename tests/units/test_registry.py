@@ -11,7 +11,7 @@ import pytest
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.units import convert, dimension, factor, system, unit_named
-from bedplate.units.registry import units_of
+from bedplate.units.registry import LENGTHS, registry, units_of
 
 INCH = Fraction(254, 10000)
 POUND = Fraction("0.45359237")
@@ -247,12 +247,20 @@ def test_only_lengths_belong_to_a_system() -> None:
     assert [system(unit) for unit in ("lbf*ft", "N*m", "psi", "degC", "%")] == [None] * 5
 
 
-def test_pint_is_left_alone_until_two_units_meet() -> None:
+@pytest.mark.parametrize(("unit", "to"), permutations(LENGTHS, 2))
+def test_the_table_of_lengths_is_what_pint_makes_of_the_definitions(unit: str, to: str) -> None:
+    assert list(LENGTHS) == units_of("length")
+    assert registry().convert(Fraction(1), unit, to) == factor(unit, to)
+    assert registry().convert(Fraction(0), unit, to) == 0
+
+
+def test_pint_is_left_alone_until_two_units_meet_that_are_no_lengths() -> None:
     code = (
         "import sys; from fractions import Fraction; from bedplate import units\n"
         "units.read_value('0.700+0.050', 'in'); units.read_limits('2..4 thou', 'in')\n"
         "units.convert(Fraction(1), 'in', 'in'); print('pint' in sys.modules)\n"
         "units.convert(Fraction(1), 'in', 'thou'); print('pint' in sys.modules)\n"
+        "units.convert(Fraction(1), 'N', 'lbf'); print('pint' in sys.modules)\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.split() == ["False", "True"]
+    assert done.stdout.split() == ["False", "False", "True"]

@@ -1,7 +1,9 @@
 """The trade's units: how they are spelled, what they measure, and exact conversion.
 
 Conversion is pint's, in a registry of our own small definition file (``units.txt``) whose every
-figure is a `Fraction`. Pint is imported only when two different units meet.
+figure is a `Fraction`. Pint is imported only when two different units meet that are no lengths:
+what it makes of those is kept in a table here, since every job has them and loading pint takes
+longer than all the rest of a command.
 """
 
 from __future__ import annotations
@@ -86,6 +88,16 @@ _UNITS: tuple[_Unit, ...] = (
     _Unit("%", "ratio", ("percent",), pint_name="percent"),
 )
 _BY_NAME = {unit.name: unit for unit in _UNITS}
+
+LENGTHS = {
+    "m": Fraction(1000),
+    "mm": Fraction(1),
+    "um": Fraction(1, 1000),
+    "in": Fraction(127, 5),
+    "thou": Fraction(127, 5_000),
+    "tenth": Fraction(127, 50_000),
+}
+"""Millimetres in every unit of length, as pint makes them of ``units.txt``; a test holds each."""
 
 _SIGNS = str.maketrans(
     {
@@ -204,14 +216,16 @@ def _line(unit: str, to: str) -> tuple[Fraction, Fraction]:
         raise refusals.other_dimension(source.name, source.dimension, target.dimension)
     if source is target:
         return Fraction(1), Fraction(0)
+    if source.dimension == "length":
+        return LENGTHS[source.name] / LENGTHS[target.name], Fraction(0)
     ends = source.pint_name or source.name, target.pint_name or target.name
-    offset: Fraction = _registry().convert(Fraction(0), *ends)
-    one: Fraction = _registry().convert(Fraction(1), *ends)
+    offset: Fraction = registry().convert(Fraction(0), *ends)
+    one: Fraction = registry().convert(Fraction(1), *ends)
     return one - offset, offset
 
 
 @lru_cache(maxsize=1)
-def _registry() -> UnitRegistry[Fraction]:
+def registry() -> UnitRegistry[Fraction]:
     """Return pint's registry of our own units, built once a process."""
     # Imported here: it costs more than the rest of a command's start.
     from pint import UnitRegistry  # noqa: PLC0415
