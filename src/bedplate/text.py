@@ -40,6 +40,11 @@ def _escape(char: str) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
+def shown_text(text: str) -> str:
+    """Return free text of the record on one line, safe to print."""
+    return " ".join(visible(text, keep="\n").split("\n"))
+
+
 def quoted(text: str, limit: int = 60) -> str:
     """Return what was typed, visible and in quotes, cut where it is very long."""
     shown = visible(text)

@@ -9,6 +9,7 @@ import pytest
 from tiny import Tiny
 
 from bedplate.report import phrases
+from bedplate.text import shown_text
 
 SHEET = """
 unit = "in"
@@ -86,4 +87,4 @@ def test_how_two_ways_agree_is_said_and_never_denied_by_its_figure(
 
 
 def test_free_text_is_shown_on_one_line() -> None:
-    assert phrases.shown_text("one\ntwo\x1b") == r"one two\x1b"
+    assert shown_text("one\ntwo\x1b") == r"one two\x1b"

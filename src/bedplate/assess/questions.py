@@ -7,14 +7,20 @@ nobody can be asked it is the refusal that it carries.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Mapping
+from typing import TYPE_CHECKING
 
-from bedplate.assess.doubts import Doubt, shown
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.axes import Spot
-from bedplate.record.job import Taken
 from bedplate.text import visible
-from bedplate.units import Typed
+
+if TYPE_CHECKING:
+    from bedplate.assess.doubts import Doubt
+    from bedplate.metrology.axes import Spot
+    from bedplate.record.job import Taken
+    from bedplate.units import Typed
+
+Answers = Mapping[Hashable, str]
+"""What has been answered so far, by the key of the question."""
 
 
 class QuestionError(NotUnderstoodError):
@@ -100,6 +106,8 @@ def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str)
         doubt: what is odd about it.
         again: the command that records it, without ``bedplate``.
     """
+    from bedplate.assess.doubts import shown  # noqa: PLC0415 - questions only
+
     figure = shown(typed)
     would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
     probably = f": {doubt.guess}" if doubt.guess else "."

@@ -21,7 +21,7 @@ from bedplate.assess.gauges import (
     refuse_other_kind,
 )
 from bedplate.assess.limits import feature_unit, nominal_text
-from bedplate.assess.questions import KEEP, questioned, repeat_or_instead
+from bedplate.assess.questions import KEEP, Answers, questioned, repeat_or_instead
 from bedplate.assess.retyped import copyable, retyped
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
@@ -31,9 +31,6 @@ from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
 from bedplate.text import counted, listed, quoted, titled
 from bedplate.units import Typed, dimension, read_temperature, read_value
-
-Answers = Mapping[Hashable, str]
-"""What has been answered, by the key of the question."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
+from bedplate.assess.questions import Answers
 from bedplate.assess.taking import (
-    Answers,
     Request,
     joined_values,
     readings_to_record,

@@ -14,8 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Self
 
-from bedplate.assess.questions import QuestionError
-from bedplate.assess.taking import Answers
+from bedplate.assess.questions import Answers, QuestionError
 from bedplate.cli import ask, context
 from bedplate.errors import NotUnderstoodError
 from bedplate.models import ValidationError

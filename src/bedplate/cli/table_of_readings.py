@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from bedplate.assess.questions import QuestionError
-from bedplate.assess.taking import Answers, Request, readings_to_record
+from bedplate.assess.questions import Answers, QuestionError
+from bedplate.assess.taking import Request, readings_to_record
 from bedplate.cli import context
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell

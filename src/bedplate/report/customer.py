@@ -35,7 +35,6 @@ from bedplate.report.evidence import Evidence, Pair, day, state_of
 from bedplate.report.fits_told import fits_block
 from bedplate.report.in_short import in_short, put_off
 from bedplate.report.parts_told import place_named, place_words, settled_words
-from bedplate.report.phrases import shown_text
 from bedplate.report.pictures import photos
 from bedplate.report.plain_words import (
     DECIDED,
@@ -45,7 +44,7 @@ from bedplate.report.plain_words import (
     verdict_words,
 )
 from bedplate.report.to_come import to_come
-from bedplate.text import counted
+from bedplate.text import counted, shown_text
 
 PARTS = (Column("part", head=True), Column("what became of it"), Column("why"))
 USED = (Column("part", head=True), Column("count", "figure"), Column("number and maker"))

@@ -8,9 +8,8 @@ from bedplate.assess.result import FitResult
 from bedplate.report import values
 from bedplate.report.document import Item, Words
 from bedplate.report.evidence import Pair
-from bedplate.report.phrases import shown_text
 from bedplate.report.plain_words import SHORT, verdict_words
-from bedplate.text import counted
+from bedplate.text import counted, shown_text
 
 FEW = 8
 """Fits up to which all are drawn; of more only those that were, or are, not simply in band."""

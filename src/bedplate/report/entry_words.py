@@ -9,8 +9,8 @@ from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry
 from bedplate.record.job import Job
 from bedplate.report import figures
-from bedplate.report.phrases import shown_text
 from bedplate.sheet.model import Feature
+from bedplate.text import shown_text
 
 
 def words(entry: Entry, job: Job) -> str:

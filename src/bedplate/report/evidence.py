@@ -16,10 +16,9 @@ from bedplate.record.entries import Entry, Reopened
 from bedplate.record.job import Job
 from bedplate.report.document import State
 from bedplate.report.figures import date_shown
-from bedplate.report.phrases import shown_text
 from bedplate.report.preferred import AS_ENTERED, Preference
 from bedplate.seal.facts import SealFact, Verification
-from bedplate.text import listed
+from bedplate.text import listed, shown_text
 
 
 @dataclass(frozen=True)

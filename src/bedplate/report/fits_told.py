@@ -24,6 +24,7 @@ from bedplate.report.document import (
 from bedplate.report.drawn import bar_of
 from bedplate.report.evidence import Evidence, Pair
 from bedplate.report.second import second_of
+from bedplate.text import shown_text
 from bedplate.units import factor
 
 HEADS = (Column("fit", head=True), Column("place", head=True), Column("stage", head=True))
@@ -51,7 +52,7 @@ Said = Callable[[FitResult], str]
 
 def title_of(result: FitResult) -> str:
     """Return what people call a fit."""
-    return phrases.shown_text(result.fit.title)
+    return shown_text(result.fit.title)
 
 
 def verdict_of(result: FitResult) -> str:
@@ -96,7 +97,7 @@ def _view(pair: Pair, name: str, said: Said) -> FitView:
 
 def source_of(result: FitResult) -> str:
     """Return where the band of a fit comes from, empty where it has none."""
-    return phrases.shown_text(result.band.source or "") if result.band is not None else ""
+    return shown_text(result.band.source or "") if result.band is not None else ""
 
 
 def _outcome(result: FitResult, said: Said, *, full: bool) -> Outcome:
@@ -191,7 +192,7 @@ def assumed(results: Iterable[FitResult]) -> Items:
             about.setdefault(note, {})[phrases.fit_name(result)] = None
     return Items(
         tuple(
-            Item(phrases.shown_text(note).replace("degC", "°C"), ", ".join(names))
+            Item(shown_text(note).replace("degC", "°C"), ", ".join(names))
             for note, names in about.items()
         )
     )

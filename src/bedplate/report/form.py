@@ -22,9 +22,9 @@ from bedplate.report.document import (
     section,
 )
 from bedplate.report.figures import unit_word
-from bedplate.report.phrases import shown_text
 from bedplate.sheet.layout import Layout, Named, joined
 from bedplate.sheet.model import Component, Fasteners, Feature, Fit, Limits, Sheet, Step
+from bedplate.text import shown_text
 
 ACROSS = 6
 """Stations that stand side by side; where there are more, each has a line of its own."""

@@ -9,9 +9,8 @@ from bedplate.record import entries as kinds
 from bedplate.record.waiting import PutOff
 from bedplate.report.document import Words
 from bedplate.report.evidence import Evidence
-from bedplate.report.phrases import shown_text
 from bedplate.report.sealed_told import seal_time
-from bedplate.text import counted
+from bedplate.text import counted, shown_text
 
 GOOD = ("in", "in-close")
 BAD = ("out", "out-close")

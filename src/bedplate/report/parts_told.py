@@ -9,10 +9,10 @@ from bedplate.record.job import Job
 from bedplate.report.document import Column, Item, Items, Row, Table
 from bedplate.report.entry_words import when
 from bedplate.report.evidence import Evidence
-from bedplate.report.phrases import shown_text
 from bedplate.report.readings_told import struck_by, told
 from bedplate.sheet.layout import Place
 from bedplate.sheet.model import Component
+from bedplate.text import shown_text
 
 PARTS = (
     Column("part", head=True),

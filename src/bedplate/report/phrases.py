@@ -12,7 +12,7 @@ from bedplate.assess.notes import TYPED_ONLY
 from bedplate.assess.result import FitResult
 from bedplate.report import bands, figures, values, verdicts
 from bedplate.report.second import beside, second_of
-from bedplate.text import listed, visible
+from bedplate.text import listed, shown_text
 from bedplate.units import decimal_text, round_up_root
 
 
@@ -147,8 +147,3 @@ def plain_sentence(result: FitResult) -> str:
 def is_typed_only(results: Iterable[FitResult]) -> bool:
     """Tell whether U comes from the digits typed alone, in any of these."""
     return any(TYPED_ONLY in result.notes for result in results)
-
-
-def shown_text(text: str) -> str:
-    """Return free text of the record on one line, safe to print."""
-    return " ".join(visible(text, keep="\n").split("\n"))

@@ -9,7 +9,7 @@ from bedplate.record.job import Job
 from bedplate.report.document import Photo, Photos
 from bedplate.report.evidence import Evidence
 from bedplate.report.parts_told import place_named
-from bedplate.report.phrases import shown_text
+from bedplate.text import shown_text
 
 LARGEST = 8 << 20
 """Bytes above which a picture is named, not shown."""

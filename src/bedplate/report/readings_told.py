@@ -13,7 +13,7 @@ from bedplate.report import figures
 from bedplate.report.document import Column, Row, Table
 from bedplate.report.entry_words import when, words
 from bedplate.report.evidence import Evidence, day
-from bedplate.report.phrases import shown_text
+from bedplate.text import shown_text
 from bedplate.units import Typed, convert, factor
 
 READINGS = (

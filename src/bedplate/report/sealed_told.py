@@ -8,9 +8,8 @@ from bedplate.record.chain import HEAD_DIGITS
 from bedplate.report import figures
 from bedplate.report.document import Column, Fingerprint, Row, Table, Words
 from bedplate.report.evidence import Evidence
-from bedplate.report.phrases import shown_text
 from bedplate.seal.facts import SealFact
-from bedplate.text import counted
+from bedplate.text import counted, shown_text
 
 SEALS = (
     Column("entry", head=True),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from bedplate.report import work_told
 from bedplate.report.document import Item, Items, Section, Words, section
 from bedplate.report.evidence import Evidence
-from bedplate.report.phrases import shown_text
+from bedplate.text import shown_text
 
 
 def to_come(evidence: Evidence) -> Iterator[Section]:

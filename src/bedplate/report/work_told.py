@@ -11,10 +11,10 @@ from bedplate.report import figures
 from bedplate.report.document import Column, Item, Items, Row, Table
 from bedplate.report.entry_words import when
 from bedplate.report.evidence import Evidence
-from bedplate.report.phrases import shown_text
 from bedplate.report.readings_told import struck_by, told
 from bedplate.sheet.layout import joined
 from bedplate.sheet.model import Limits, Proof, Step
+from bedplate.text import shown_text
 
 SETS = (
     Column("set", head=True),

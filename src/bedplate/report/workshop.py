@@ -17,9 +17,8 @@ from bedplate.report.document import (
 )
 from bedplate.report.entry_words import words
 from bedplate.report.evidence import Evidence, day, state_of
-from bedplate.report.phrases import shown_text
 from bedplate.report.pictures import photos
-from bedplate.text import counted
+from bedplate.text import counted, shown_text
 
 
 def workshop(evidence: Evidence) -> Document:

@@ -13,12 +13,10 @@ from typing import Any
 
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.models import ValidationError
-from bedplate.sheet.checker import check_sheet
 from bedplate.sheet.faults import WHOLE_FILE, Fault, faults_as_lines, in_file_order
 from bedplate.sheet.line_index import LineIndex
 from bedplate.sheet.model import Sheet
 from bedplate.sheet.odd_values import odd_values
-from bedplate.sheet.scope import Gaps
 from bedplate.text import visible
 
 __all__ = [
@@ -97,7 +95,9 @@ def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
     Returns:
         The sheet and no faults, or None and every fault in file order.
     """
+    from bedplate.sheet.checker import check_sheet  # noqa: PLC0415 - some modules
     from bedplate.sheet.model_faults import read_model  # noqa: PLC0415 - files only
+    from bedplate.sheet.scope import Gaps  # noqa: PLC0415
     from bedplate.sheet.toml_source import read_toml  # noqa: PLC0415 - files only
 
     whole = _whole_file_fault(data)
@@ -131,6 +131,8 @@ def sheet_from_json(data: dict[str, Any]) -> Sheet:
         from bedplate.sheet.model_faults import read_model  # noqa: PLC0415 - on a fault only
 
         raise _faulty_copy(read_model(data, LineIndex()).faults[0]) from None
+    from bedplate.sheet.checker import check_sheet  # noqa: PLC0415 - here only
+
     for fault in odd_values(data, LineIndex()) or check_sheet(sheet):
         raise _faulty_copy(fault)
     return sheet
