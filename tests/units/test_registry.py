@@ -247,7 +247,7 @@ def test_only_lengths_belong_to_a_system() -> None:
     assert [system(unit) for unit in ("lbf*ft", "N*m", "psi", "degC", "%")] == [None] * 5
 
 
-@pytest.mark.parametrize(("unit", "to"), permutations(LENGTHS, 2))
+@pytest.mark.parametrize(("unit", "to"), list(permutations(LENGTHS, 2)))
 def test_the_table_of_lengths_is_what_pint_makes_of_the_definitions(unit: str, to: str) -> None:
     assert list(LENGTHS) == units_of("length")
     assert registry().convert(Fraction(1), unit, to) == factor(unit, to)

@@ -42,6 +42,10 @@ class _Facts:
     rule: Rule
 
 
+LEAVES_FITS = frozenset({"fasteners", "proof", "step", "finding", "settled", "deferred"})
+"""Kinds of entry by which no fit becomes another one."""
+
+
 class Assessment:
     """Every fit of a job, worked out once, when asked for.
 

@@ -70,16 +70,18 @@ def _show_cautions(job: Job, entries: Sequence[AnyEntry]) -> None:
 
 def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
     shown = False
+    assessment: Assessment | None = None
 
     def checked(job: Job, answers: object) -> list[AnyEntry]:
-        nonlocal shown
+        nonlocal shown, assessment
+        assessment = Assessment(job)
         entries = propose(job)
         if not shown:
             _show_cautions(job, [e for e in entries if isinstance(e, Step | Fasteners)])
             shown = True
-        return permitted(job, entries, answers)
+        return permitted(job, entries, answers, assessment)
 
-    tell(record(checked), command)
+    tell(record(checked), command, before=assessment)
 
 
 def fasten(

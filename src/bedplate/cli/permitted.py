@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from bedplate.assembly.rules import may, questions
-from bedplate.assess.fits import Assessment
+from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.questions import QuestionError
 from bedplate.cli import ask, context
 from bedplate.cli.store import clock
@@ -16,13 +16,19 @@ WEIGHED = frozenset({"proof", "step", "fasteners", "concession", "settled", "sig
 """Kinds of entry whose rules ask how the fits stand."""
 
 
-def permitted(job: Job, entries: Sequence[AnyEntry], answers: object = None) -> list[AnyEntry]:
+def permitted(
+    job: Job,
+    entries: Sequence[AnyEntry],
+    answers: object = None,
+    assessment: Assessment | None = None,
+) -> list[AnyEntry]:
     """Return the entries, if every one of them may be made.
 
     Args:
         job: the job as it stands; it is grown by the entries to ask about the next.
         entries: as proposed, in order.
         answers: what has been answered so far, by the key of the question.
+        assessment: the fits of the job, where they are to be shown afterwards too.
 
     Raises:
         RefusedError: a rule forbids one; none is to be recorded.
@@ -30,12 +36,15 @@ def permitted(job: Job, entries: Sequence[AnyEntry], answers: object = None) -> 
     """
     now, by = clock(), context.hand()
     for entry in entries:
-        fits = Assessment(job).all if entry.kind in WEIGHED else ()
+        if assessment is None or assessment.job is not job:
+            assessment = Assessment(job)
+        fits = assessment.all if entry.kind in WEIGHED else ()
         may(entry, job, fits, now, by)
         _ask_back(entry, job, answers if isinstance(answers, Mapping) else {})
         if entry is not entries[-1]:
             stamp = stamped(entry, n=job.last + 1, at=moment_text(now), by=by, prev=NO_LINE)
             job = extended(job, [stamp])
+            assessment = assessment if stamp.kind in LEAVES_FITS else None
     return list(entries)
 
 

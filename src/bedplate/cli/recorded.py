@@ -8,7 +8,7 @@ from typing import Any
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action
 from bedplate.assess.estimates import split_gauge
-from bedplate.assess.fits import Assessment
+from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
@@ -27,18 +27,26 @@ from bedplate.record.job import Job
 from bedplate.report.entry_words import numbered
 
 
-def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:
+def tell(
+    recorded: Recorded,
+    command: str,
+    further: Iterable[str] = (),
+    *,
+    before: Assessment | None = None,
+) -> None:
     """Say what was recorded: entries, touched fits, what is next; or the same as JSON.
 
     Args:
         recorded: what has just been appended.
         command: name of the command, for the format of the JSON.
         further: lines of the command's own, after the entries.
+        before: the fits as the rules were asked about them; they are not worked out again where
+            none can have become another.
     """
     screen = context.screen()
     for warning in recorded.warnings:
         screen.err(warning)
-    assessment = Assessment(recorded.job)
+    assessment = _stands(before, recorded) or Assessment(recorded.job)
     touched = assessment.touched_by(_spots(recorded))
     upcoming = next_actions(recorded.job, assessment.all, clock())
     if screen.as_json:
@@ -54,6 +62,13 @@ def tell(recorded: Recorded, command: str, further: Iterable[str] = ()) -> None:
     begun = bool(recorded.job.sheet.component)
     if begun and not all(isinstance(entry, SheetRevised) for entry in recorded.entries):
         _tell_next(screen, upcoming)
+
+
+def _stands(before: Assessment | None, recorded: Recorded) -> Assessment | None:
+    """Return the fits of before, if no fit of the job as it is now is another one."""
+    same = before is not None and before.job is recorded.job
+    left = all(entry.kind in LEAVES_FITS for entry in recorded.entries)
+    return before if same and left else None
 
 
 def _tell_next(screen: Screen, upcoming: Sequence[Action]) -> None:

@@ -12,7 +12,7 @@ from bedplate.assembly.due import due_readings
 from bedplate.assembly.reading import sets_for
 from bedplate.assembly.rules import may
 from bedplate.assembly.state import Assembly
-from bedplate.assess.fits import Assessment
+from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.result import FitResult
 from bedplate.cabinet import Settings
 from bedplate.cli import context, show
@@ -28,9 +28,6 @@ from bedplate.metrology.axes import Spot
 from bedplate.record.entries import NO_LINE, AnyEntry, Reading, Strike, moment_text, stamped
 from bedplate.record.job import Job, extended
 from bedplate.record.sets import SetState
-
-LEAVES_FITS = frozenset({"fasteners", "proof", "step", "finding", "settled", "deferred"})
-"""Kinds of entry by which no fit becomes another one."""
 
 Entries = Callable[[Job], Sequence[AnyEntry]]
 """Proposes entries against the job as it is."""
