@@ -143,7 +143,6 @@ TestAtTheBench = AtTheBench.TestCase
 TestAtTheBench.settings = settings(
     max_examples=60,
     stateful_step_count=STEPS,
-    deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )

@@ -173,7 +173,7 @@ def reading_line(**own: Any) -> bytes:
 
 
 @pytest.mark.parametrize("kind", KINDS)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(data=st.data())
 def test_every_kind_is_read_back_from_the_very_bytes_it_is_spelled_in(
     kind: str, data: st.DataObject
@@ -194,7 +194,7 @@ def test_the_strategies_know_every_field(kind: str) -> None:
     assert known - given_here == ({"left_out"} if kind == "reading" else set())
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_keys_in_any_other_order_are_refused(data: st.DataObject) -> None:
     kind = data.draw(st.sampled_from(sorted(KINDS)))
@@ -477,7 +477,7 @@ def test_a_line_without_a_link_is_refused(line: bytes) -> None:
         read_link(line)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(line=st.binary(max_size=80) | st.text(max_size=80).map(lambda text: text.encode()))
 def test_no_bytes_bring_the_reader_down(line: bytes) -> None:
     with pytest.raises(SpellingError):

@@ -105,7 +105,7 @@ def test_what_was_found_stands_beside_what_is() -> None:
     assert bar.found.at > 1 > bar.now.at
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     low=st.fractions(-5, 5, max_denominator=1000),
     width=st.fractions(Fraction(1, 1000), 5, max_denominator=1000),

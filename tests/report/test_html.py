@@ -165,7 +165,7 @@ def test_hostile_text_comes_out_as_visible_text(build: Build, text: str) -> None
     assert " ".join(visible(text).split()) in page.text
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(text=st.text(st.characters(codec="utf-8"), min_size=1, max_size=60))
 def test_any_text_comes_out_as_it_is_shown_elsewhere(text: str) -> None:
     page = page_of(customer, hostile(text))

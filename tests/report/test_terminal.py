@@ -47,9 +47,8 @@ def test_it_ends_with_the_statement_and_the_head_on_one_line() -> None:
 def test_a_blocker_stands_beside_the_command_that_cures_it() -> None:
     lines = shown(workshop(evidence(mypump(), "mypump")), width=80)
     start = lines.index("To do before it can be signed: 4")
-    assert lines[start + 1 : start + 4] == [
-        "  EC idler is out of band, loose",
-        "      bedplate remedy EC",
+    assert lines[start + 1 : start + 3] == [
+        "  EC idler is out of band, loose   bedplate remedy EC",
         "  body has no decision          bedplate decide body reuse --why REASON",
     ]
 

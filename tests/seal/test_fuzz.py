@@ -157,7 +157,7 @@ def test_any_bytes_are_a_finding(data: bytes) -> None:
 
 
 @given(st.data())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_any_piece_put_anywhere_is_a_finding(data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(JOB)))
     out = data.draw(st.integers(0, 80))

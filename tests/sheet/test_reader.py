@@ -319,19 +319,19 @@ PIECES = [
 ]  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.sampled_from(PIECES), max_size=60).map("".join))
 def test_any_text_gives_a_sheet_or_faults(text: str) -> None:
     printed(text)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.binary(max_size=400))
 def test_any_bytes_give_a_sheet_or_faults(data: bytes) -> None:
     printed(data)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(SHEETS), st.data())
 def test_any_change_of_a_sheet_gives_a_sheet_or_faults(path: Path, data: st.DataObject) -> None:
     raw = path.read_bytes()
@@ -353,7 +353,7 @@ JSON = st.recursive(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.dictionaries(
         st.sampled_from(["axes", "component", "feature", "fit", "size", "unit", "moments", "x"]),

@@ -151,7 +151,7 @@ def sheets(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(sheets())
 def test_any_sheet_reads_back_equal(data: dict[str, Any]) -> None:
     sheet = Sheet.model_validate(data)

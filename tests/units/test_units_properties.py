@@ -9,7 +9,7 @@ from fractions import Fraction
 from string import printable
 
 import pytest
-from hypothesis import assume, event, example, given, settings
+from hypothesis import assume, event, example, given
 from hypothesis import strategies as st
 
 from bedplate.errors import NotUnderstoodError
@@ -28,7 +28,6 @@ from bedplate.units import (
     rounded,
 )
 
-UNHURRIED = settings(deadline=None)
 """No time limit for one example: the first that converts imports pint."""
 
 INCH = Fraction(254, 10)
@@ -101,7 +100,6 @@ def sums(draw: st.DrawFn) -> tuple[str, str, Fraction, Fraction]:
     return text, bare, total, min(steps)
 
 
-@UNHURRIED
 @given(sums())
 def test_a_sum_is_what_fractions_make_of_it(case: tuple[str, str, Fraction, Fraction]) -> None:
     text, bare, total, step = case
@@ -114,7 +112,6 @@ def test_a_sum_is_what_fractions_make_of_it(case: tuple[str, str, Fraction, Frac
     assert typed.sign == (text[0] if text[0] in "+-" else "")
 
 
-@UNHURRIED
 @given(sums())
 def test_what_is_kept_reads_as_it_was_typed(case: tuple[str, str, Fraction, Fraction]) -> None:
     text, bare, _, _ = case
@@ -124,7 +121,6 @@ def test_what_is_kept_reads_as_it_was_typed(case: tuple[str, str, Fraction, Frac
     assert read_value(typed.text, typed.unit) == typed
 
 
-@UNHURRIED
 @given(
     figures, figures, st.sampled_from(sorted(LENGTHS)), st.sampled_from(["low", "high", "both"])
 )
@@ -149,7 +145,6 @@ def test_two_ends_are_what_fractions_make_of_them(
     assert read_limits(f"{text} {unit}", "in") == (low_value, high_value, unit)
 
 
-@UNHURRIED
 @given(fractions, st.sampled_from(sorted(LENGTHS)), st.sampled_from(sorted(LENGTHS)))
 def test_lengths_convert_as_fractions_do(value: Fraction, unit: str, to: str) -> None:
     there = convert(value, unit, to)
@@ -158,13 +153,11 @@ def test_lengths_convert_as_fractions_do(value: Fraction, unit: str, to: str) ->
     assert convert(there, to, unit) == value
 
 
-@UNHURRIED
 @given(fractions, st.sampled_from(["degC", "degF", "K"]), st.sampled_from(["degC", "degF", "K"]))
 def test_temperatures_go_there_and_back(value: Fraction, unit: str, to: str) -> None:
     assert convert(convert(value, unit, to), to, unit) == value
 
 
-@UNHURRIED
 @given(fractions, fractions)
 def test_inch_and_metric_never_meet_in_one_sum(one: Fraction, other: Fraction) -> None:
     inch, metric = rounded(abs(one), 2)[-12:], rounded(abs(other), 2)[-12:]
@@ -205,7 +198,6 @@ nearly_values = st.lists(
 texts = st.text(max_size=30) | st.text(printable, max_size=12) | fragments | nearly_values
 
 
-@UNHURRIED
 @given(st.sampled_from(READERS), texts)
 @example(READERS[0], "1e99999999999999999")
 @example(READERS[1], "1e-99999999999999999999999")
@@ -220,7 +212,6 @@ def test_any_text_is_read_or_refused(read: Callable[[str], object], text: str) -
         assert [visible(line) for line in lines] == lines
 
 
-@UNHURRIED
 @given(nearly_values | texts, st.sampled_from(["in", "mm", "psi", "degC", "N*m", "in^3", "%"]))
 def test_whatever_is_read_reads_again_the_same(text: str, unit: str) -> None:
     try:
@@ -238,7 +229,6 @@ def test_whatever_is_read_reads_again_the_same(text: str, unit: str) -> None:
 # ---- numbers as text ----------------------------------------------------------------------
 
 
-@UNHURRIED
 @given(fractions, st.integers(0, 15))
 def test_rounded_text_is_the_nearest(value: Fraction, places: int) -> None:
     text = rounded(value, places)
@@ -248,7 +238,6 @@ def test_rounded_text_is_the_nearest(value: Fraction, places: int) -> None:
     assert Fraction(decimal_text(value, places)) == Fraction(text)
 
 
-@UNHURRIED
 @given(fractions)
 def test_decimal_text_is_exact_where_it_can_be(value: Fraction) -> None:
     text = decimal_text(value)
@@ -258,7 +247,6 @@ def test_decimal_text_is_exact_where_it_can_be(value: Fraction) -> None:
     assert "e" not in text.lower()
 
 
-@UNHURRIED
 @given(squares, st.integers(0, 8))
 def test_a_root_rounded_up_is_the_least_that_is_not_below(square: Fraction, places: int) -> None:
     root = Fraction(round_up_root(square, places))
@@ -267,7 +255,6 @@ def test_a_root_rounded_up_is_the_least_that_is_not_below(square: Fraction, plac
     assert root == 0 or (root - step) ** 2 < square
 
 
-@UNHURRIED
 @given(squares, st.integers(1, 20))
 def test_a_root_has_its_digits_and_is_the_nearest(square: Fraction, digits: int) -> None:
     text = root_text(square, digits)
@@ -287,7 +274,6 @@ def test_a_root_has_its_digits_and_is_the_nearest(square: Fraction, digits: int)
     assert max(root - half, Fraction(0)) ** 2 <= square <= (root + half) ** 2
 
 
-@UNHURRIED
 @given(st.integers(0, 10**12 - 1), st.integers(-30, 30))
 def test_the_root_of_a_square_is_exact(root: int, power: int) -> None:
     value = root * Fraction(10) ** power
