@@ -97,3 +97,21 @@ def counted(number: int, noun: str, plural: str | None = None) -> str:
     ('1 reading', '2 readings', '2 entries')
     """
     return f"{number} {noun if number == 1 else plural or noun + 's'}"
+
+
+def column_for_most(rows: Sequence[tuple[int, int]], width: int) -> int:
+    """Return the column at which the most texts find room beside others; the first of equals.
+
+    Args:
+        rows: the column at which the text on the left, with its gap, ends; the columns that the
+            text on the right takes.
+        width: columns that are there.
+
+    >>> column_for_most([(10, 20), (12, 60), (70, 20)], width=80)
+    12
+    """
+
+    def beside(column: int) -> int:
+        return sum(left <= column <= width - right for left, right in rows)
+
+    return max(sorted({left for left, _ in rows}), key=beside, default=0)

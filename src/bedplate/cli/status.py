@@ -20,7 +20,7 @@ from bedplate.cli.store import AtHand, at_hand, clock
 from bedplate.record.job import Job
 from bedplate.record.waiting import PutOff, Waiting
 from bedplate.seal.copies import find_copies
-from bedplate.text import counted, visible
+from bedplate.text import column_for_most, counted, visible
 
 MOST_SHOWN = 8
 """Lines of what is next; the rest is counted."""
@@ -145,7 +145,7 @@ def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> Non
     screen.out(f"{title}:" if screen.plain else title)
     width = screen.columns if screen.terminal else 80
     shown = rows[:MOST_SHOWN]
-    column = _command_column(shown, width)
+    column = column_for_most([(len(text) + 4, len(what)) for text, what in shown], width)
     for text, what in shown:
         lines = _spoken(text, what) if screen.plain else _two_columns(text, what, column, width)
         for line in lines:
@@ -160,19 +160,11 @@ def _spoken(text: str, what: str) -> list[str]:
     return [said, f"Type: {what}"] if what.startswith("bedplate ") else [f"{said} {what}".strip()]
 
 
-def _command_column(rows: Sequence[tuple[str, str]], width: int) -> int:
-    """Return the column of the commands: where most of them fit beside their texts."""
-
-    def beside(column: int) -> int:
-        return sum(len(text) + 4 <= column <= width - len(what) for text, what in rows)
-
-    return max(sorted({len(text) + 4 for text, _ in rows}), key=beside)
-
-
 def _two_columns(text: str, what: str, column: int, width: int) -> list[str]:
     """Return a line with its command at the right, or below where it does not fit."""
-    if len(text) + 4 <= column <= width - len(what):
-        return [f"  {text:<{column - 2}}{what}".rstrip()]
+    at = max(column, len(text) + 4)
+    if at + len(what) <= width:
+        return [f"  {text:<{at - 2}}{what}".rstrip()]
     return [*wrapped(text, "  ", "    ", width), *([f"      {what}"] if what else [])]
 
 

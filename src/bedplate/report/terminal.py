@@ -40,6 +40,7 @@ from bedplate.report.rows import (
     with_more,
     with_struck,
 )
+from bedplate.text import column_for_most
 
 if TYPE_CHECKING:
     from rich import table as rich_table
@@ -206,12 +207,17 @@ class _Page:
             for text, command in zip(texts, commands, strict=True):
                 self._put(ended(text) + (f" Type: {command}" if command else ""))
             return
-        right = max(map(self._wide, commands), default=0)
-        room = self.measure - right - 5
-        left = max((wide for wide in map(self._wide, texts) if wide <= room), default=0)
+        widths = [
+            (self._wide(text) + 5, self._wide(command))
+            for text, command in zip(texts, commands, strict=True)
+            if command
+        ]
+        column = column_for_most(widths, self.measure)
         for text, command in zip(texts, commands, strict=True):
-            if right and self._wide(text) <= left:
-                self._put(f"  {text}{' ' * (left - self._wide(text))}   {command}".rstrip())
+            left = self._wide(text) + 5
+            at = max(left, column)
+            if command and at + self._wide(command) <= self.measure:
+                self._put(f"  {text}{' ' * (at - left)}   {command}")
                 continue
             self._hung("  ", text)
             if command:
