@@ -40,6 +40,20 @@ def test_a_half_tightened_set_is_not_tight(crank: Shop) -> None:
     ]
 
 
+def test_a_stage_that_was_out_is_mended_before_the_next(crank: Shop) -> None:
+    crank.fasten("M.3", "tight", "30 N*m", stage=1)
+    crank.fasten("M.3", "tight", "66 N*m", stage=2)
+    assert crank.said(lambda: crank.read("MB.3", "60.04 mm")) == [
+        "Refused. MB.3 may not be read: M.3 (main cap bolts) is not tight, stage 2 was out: "
+        "66 N*m against 58..62 N*m.",
+        "  Type:  bedplate fasten M.3 again --stage 2 --reached VALUE",
+    ]
+    crank.fasten("M.3", "again", "60 N*m", stage=2)
+    assert crank.said(lambda: crank.read("MB.3", "60.04 mm"))[-1] == (
+        "  Type:  bedplate fasten M.3 tight --stage 3"
+    )
+
+
 def test_what_is_left_out_asks_for_no_tight_set(crank: Shop) -> None:
     crank.fasten("M", "removed")
     on = tuple(crank.job.resting_on("MB", ("1",)))

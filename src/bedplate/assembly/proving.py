@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bedplate.assembly import held
+from bedplate.assembly.locks import again_words, out_in_words, stage_out
 from bedplate.assembly.standing import (
     ProofState,
     cure,
@@ -59,6 +60,13 @@ def refuse_loose(assembly: Assembly, what: str, state: SetState) -> RefusedError
 
     """
     name = called(assembly.layout, state.row.tag, state.position)
+    out = stage_out(assembly, state)
+    if out is not None:
+        # The next stage would be refused too, until this one is mended.
+        return RefusedError(
+            f"Refused. {what}: {name} is not tight, {out_in_words(out)}.",
+            f"Type:  bedplate fasten {state.address} {again_words(state, out)}",
+        )
     stages = [f.stage for f in state.fasteners if not state.reached(f)]
     stage = f" --stage {min(stages) + 1}" if state.stages > 1 else ""
     return RefusedError(
