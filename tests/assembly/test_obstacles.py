@@ -110,6 +110,19 @@ def test_an_unmeasured_fit_says_what_it_waits_for(fits: Shop) -> None:
     )
 
 
+def test_a_spread_of_values_with_two_ends_is_not_formed() -> None:
+    sheet = FITS.replace('tag = "L"', 'tag = "L"\nstations = { way = ["a", "b"] }')
+    shop = Shop(sheet.replace('stack = "L"\nrule', 'spread = "L"\nalong = "way"\nrule'))
+    shop.read("L@a", "0.11..0.12 mm")
+    shop.read("L@b", "0.11 mm")
+    assert lines(shop, "unmeasured")[-1] == (
+        "unmeasured",
+        "FINE",
+        "FINE is not formed of values with two ends, and has no verdict",
+        "bedplate concede FINE --accepted-by NAME --why REASON",
+    )
+
+
 def test_either_of_two_ways_is_enough(fits: Shop) -> None:
     read(fits, "20.050 mm", "20.000 mm")
     assert [b.what for b in fits.blockers() if b.kind == "unmeasured"] == ["FINE"]

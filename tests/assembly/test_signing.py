@@ -223,6 +223,52 @@ def test_a_set_moved_behind_the_seal_makes_its_proof_due_again(pump: Shop) -> No
     assert signed_moments(pump.job) == ("handover",)
 
 
+SHAFT = """
+unit = "mm"
+source = "Invented handbook"
+moments = ["handover", "10 h"]
+[[component]]
+id = "shaft"
+[[feature]]
+tag = "A"
+of = "shaft"
+[[fit]]
+tag = "PLAY"
+stack = "A"
+band = { limits = "0.1..0.2" }
+[[fasteners]]
+tag = "M"
+holds = ["shaft"]
+[[proof]]
+tag = "FLOAT"
+fit = "PLAY"
+when = ["M"]
+[[step]]
+id = "again"
+text = "Tighten again"
+due = "10 h"
+leaves = { M = "tight" }
+"""
+
+
+def test_a_proof_by_its_fit_is_made_again_behind_the_seal_by_a_repeat() -> None:
+    shop = Shop(SHAFT)
+    shop.fasten("M", "tight")
+    shop.read("A", "0.15 mm")
+    shop.decide("shaft", "reuse")
+    shop.sign()
+    shop.fasten("M", "again")
+    assert shop.said(lambda: shop.prove("FLOAT")) == [
+        "Refused. FLOAT has not passed: PLAY was not read since M was last moved "
+        "(entry 6, 14:06).",
+        "  Type:  bedplate measure A VALUE --again",
+    ]
+    shop.read("A", "0.16 mm")
+    shop.done("again")
+    shop.sign("10 h")
+    assert signed_moments(shop.job) == ("handover", "10 h")
+
+
 def test_reopening_takes_the_seals_off(pump: Shop) -> None:
     signed(pump)
     pump.reopen()

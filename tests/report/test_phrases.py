@@ -44,6 +44,23 @@ def test_what_a_fit_waits_for_is_named_without_its_stations() -> None:
     assert phrases.waiting(gap("..8 thou", "A 1.0031").fit("GAP")) == "B"
 
 
+@pytest.mark.parametrize(
+    ("read", "wanted"),
+    [
+        (("A@a 1.0031..1.0033", "A@b 1.0031"), "values of one figure"),
+        (("A@a left-out scored", "A@b 1.0031"), "what was left out"),
+    ],
+)
+def test_a_spread_that_no_reading_is_due_for_says_why_it_waits(
+    read: tuple[str, ...], wanted: str
+) -> None:
+    sheet = SHEET.replace("{more}", "").replace(
+        'tag = "A"', 'tag = "A"\nstations = { way = ["a", "b"] }'
+    )
+    sheet = sheet.replace('stack = "A - B"', 'spread = "A"\nalong = "way"')
+    assert phrases.waiting(Tiny(sheet).say(*read).fit("GAP")) == wanted
+
+
 def test_a_fit_is_spoken_in_sentences() -> None:
     fit = gap("2..4 thou", "A 1.0031", "B 1.0001").fit("GAP")
     assert phrases.plain_sentence(fit) == (

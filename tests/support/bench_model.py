@@ -352,8 +352,8 @@ class Bench:
 
     def _fit_passes(self, since: int) -> bool:
         here = [(n, value) for n, life, value in self.readings if life == self.body_life]
-        values = [value for _, value in here]
-        if not values or min(n for n, _ in here) <= since:
+        values = [value for n, value in here if n > since]
+        if not values:
             return False
         return 1 <= sum(values, Fraction(0)) / len(values) <= 3
 

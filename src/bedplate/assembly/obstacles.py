@@ -105,6 +105,8 @@ def _fit_in_words(fit: FitResult) -> str:
         return f"{name} is out of band, but close" + (f": {fit.word}" if fit.word else "")
     if fit.measured:
         return f"{name} is in band, but too close to a limit to be sure"
+    if not fit.missing and not fit.left_out:
+        return f"{name} is not formed of values with two ends, and has no verdict"
     if not fit.missing:
         return f"{name} was left out and has no verdict"
     if not fit.readings:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bedplate.assembly.moments import seals
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import entry_and_time, fastener_word
 from bedplate.assess.result import FitResult
@@ -143,10 +144,12 @@ def _worked_out(assembly: Assembly, tag: str, position: Setting, before: int) ->
     fits: tuple[FitResult, ...] = ()
     if row.fit is not None:
         wanted = assembly.names_of(tag, position)
-        fits = tuple(assembly.fits_agreeing(row.fit, wanted))
+        fits = tuple(assembly.fits_agreeing(row.fit, wanted, since=last.n))
     state = _state(row, passes, failed)
     if row.fit is not None and before == NO_END:
-        state = _by_fit(row, state, last, fits, failed)
+        since = max(last.n, failed.n if failed is not None else 0)
+        newer = tuple(assembly.fits_agreeing(row.fit, wanted, since=since))
+        state = _by_fit(row, state, failed, good=fits_stand(newer, since))
     elif by_fit_alone(row):
         state = PASSED if failed is None else FAILED
     return ProofState(row, position, state, last, tuple(passes), failed, fits)
@@ -162,16 +165,8 @@ def _state(row: Proof, passes: list[entries.Proof], failed: entries.Proof | None
     return BEGUN if passes else MISSING
 
 
-def _by_fit(
-    row: Proof,
-    state: str,
-    last: Upset,
-    fits: tuple[FitResult, ...],
-    failed: entries.Proof | None,
-) -> str:
-    """Return the state of a proof that passes by its fit."""
-    since = max(last.n, failed.n if failed is not None else 0)
-    good = fits_stand(fits, since)
+def _by_fit(row: Proof, state: str, failed: entries.Proof | None, *, good: bool) -> str:
+    """Return the state of a proof that passes by its fit, if the fit is ``good`` since."""
     if by_fit_alone(row):
         return PASSED if good else (FAILED if failed is not None else MISSING)
     return BEGUN if state == PASSED and not good else state
@@ -234,11 +229,12 @@ def cure(assembly: Assembly, proof: ProofState) -> tuple[str, ...]:
 def _fit_cure(assembly: Assembly, proof: ProofState) -> str:
     """Return the command that would bring the fit of a proof to pass."""
     missing = next((address for fit in proof.fits for address in fit.missing), None)
-    if missing is not None:
+    if missing is None:
+        return f"bedplate remedy {proof.row.fit}"
+    (spot,) = assembly.job.select(missing).spots
+    older = [taken.entry.n for taken in assembly.job.standing(spot)]
+    if not older:
         return f"bedplate measure {missing} VALUE"
-    # A repeat would be averaged with what was read before, and so not be read since.
-    old = [n for fit in proof.fits for n in fit.readings if n <= proof.upset.n]
-    entry = assembly.entry(old[0]) if old else None
-    if isinstance(entry, entries.Reading):
-        return f"bedplate measure {entry.address} VALUE --instead"
-    return f"bedplate remedy {proof.row.fit}"
+    # What stands under a seal is not struck: there the new value is a repeat of it.
+    sealed = older[0] < seals(assembly.job).entry
+    return f"bedplate measure {missing} VALUE {'--again' if sealed else '--instead'}"

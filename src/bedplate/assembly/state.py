@@ -11,6 +11,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
+from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import tags_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
@@ -217,14 +218,28 @@ class Assembly:
         """Return the names that the position of a fit bears, by axis."""
         return dict(zip(self.fit_axes[result.tag], result.position, strict=True))
 
-    def fits_agreeing(self, tag: str, wanted: Wanted) -> list[FitResult]:
-        """Return the results of a fit at all its positions that agree."""
+    def fits_agreeing(self, tag: str, wanted: Wanted, *, since: int = 0) -> list[FitResult]:
+        """Return the results of a fit at all its positions that agree.
+
+        Args:
+            tag: the fit.
+            wanted: the names that its position must bear.
+            since: the entry after which the readings must be taken that it is judged by: where
+                it rests on older ones too it is judged by the newer alone.
+
+        """
         name = self.layout.named(tag, "fit").name
-        return [
+        found = [
             result
             for result in self.fits
             if result.tag == name and _agree(self.names_of_fit(result), wanted)
         ]
+        if not since or all(min(fit.readings, default=0) > since for fit in found):
+            return found
+        key = ("since", name, since)
+        if key not in self.kept:
+            self.kept[key] = Assessment(self.job).since(since).fits([name])
+        return [fit for fit in self.kept[key] if _agree(self.names_of_fit(fit), wanted)]
 
     def rests_on(self, result: FitResult) -> list[Spot]:
         """Return the features and positions that a fit at its position rests on, no stations."""

@@ -75,6 +75,7 @@ class Readings:
     def __init__(self, job: Job) -> None:
         self.job = job
         self._known: dict[tuple[Spot, bool], Known] = {}
+        self._since = 0
 
     @cached_property
     def gauges(self) -> dict[str, Gauge]:
@@ -180,11 +181,22 @@ class Readings:
         """
         key = (spot, as_found)
         if key not in self._known:
-            found = self._look_up(self.job.standing(spot, as_found=as_found))
+            found = self._look_up(self.standing(spot, as_found=as_found))
             if found is None:
                 return None
             self._known[key] = found
         return self._known[key]
+
+    def standing(self, spot: Spot, *, as_found: bool = False) -> list[Taken]:
+        """Return the readings that stand at an address, of those that count here."""
+        taken = self.job.standing(spot, as_found=as_found)
+        return [one for one in taken if one.entry.n > self._since] if self._since else taken
+
+    def since(self, n: int) -> Readings:
+        """Return these readings as if only those after entry ``n`` had been taken."""
+        other = copy.copy(self)
+        other._known, other._since = {}, n
+        return other
 
     def overlaid(self, instead: Mapping[Spot, Known]) -> Readings:
         """Return these readings with other knowledge at some addresses, for a forecast."""

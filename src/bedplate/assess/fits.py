@@ -86,6 +86,13 @@ class Assessment:
         other._lives = {key: key in first for key in changed}
         return other
 
+    def since(self, n: int) -> Assessment:
+        """Return the fits as the readings after entry ``n`` alone make them."""
+        other = Assessment(self.job)
+        other.readings = self.readings.since(n)
+        other._rows, other._facts = self._rows, self._facts
+        return other
+
     def rows(self, fit: Fit) -> list[FitRow]:
         """Return where a fit is formed."""
         if fit.tag not in self._rows:

@@ -104,7 +104,7 @@ def _rests_on(
     numbers: set[int] = set()
     steps: list[Fraction] = []
     for spot in row.spots:
-        for taken in readings.job.standing(spot, as_found=as_found):
+        for taken in readings.standing(spot, as_found=as_found):
             if taken.entry.value is not None:
                 numbers.add(taken.entry.n)
                 steps.append(readings.step(taken.entry.n))

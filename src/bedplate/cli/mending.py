@@ -53,7 +53,7 @@ def remedy(fit: FitName) -> int:
         for r in remedies(assessment, named)
         if not place or any((f.place or "").casefold() == place for f in r.fits)
     ]
-    ok = all(any(o.reaches for o in offered if _same_places(o, r)) for r in offered)
+    ok = _places(offered) == _places([one for one in offered if one.reaches])
     screen = context.screen()
     if screen.as_json:
         rows = [_as_row(one) for one in offered]
@@ -68,8 +68,8 @@ def remedy(fit: FitName) -> int:
     return 0 if ok else 1
 
 
-def _same_places(one: Remedy, other: Remedy) -> bool:
-    return {r.address for r in one.fits} == {r.address for r in other.fits}
+def _places(offered: Iterable[Remedy]) -> set[str]:
+    return {result.address for one in offered for result in one.fits}
 
 
 def _as_row(one: Remedy) -> dict[str, Any]:

@@ -117,8 +117,12 @@ def agreement(result: FitResult) -> str:
 
 
 def waiting(result: FitResult) -> str:
-    """Return what a fit still waits for, whole features shortened to their address."""
-    return listed(shortened(result.missing), most=3) or "what was left out"
+    """Return what a fit still waits for, whole features shortened to their address.
+
+    Values with two ends form no spread, and no flatness: such a fit waits for values of one.
+    """
+    without = "what was left out" if result.left_out else "values of one figure"
+    return listed(shortened(result.missing), most=3) or without
 
 
 def shortened(addresses: Iterable[str]) -> list[str]:
