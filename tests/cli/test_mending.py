@@ -57,6 +57,32 @@ def test_where_nothing_allowed_reaches_the_answer_is_no(typist: Typist) -> None:
     assert answer.out == ["B.3  cannot be made larger so that PC 3 comes in."]
 
 
+def test_one_way_that_does_not_reach_is_no_matter_where_another_does(typist: Typist) -> None:
+    """A gasket of one size for all does not cure all three; three bores, each by itself, do."""
+    gasket = """
+[[component]]
+id = "gasket"
+[[feature]]
+tag = "G"
+of = "gasket"
+"""
+    sheet = PISTONS.replace("[[fit]]", f"{gasket}[[fit]]").replace("B - P", "B + G - P")
+    sizes = '{ feature = "G", sizes = ["0.01", "0.02 mm"] }]'
+    Path("c.toml").write_text(sheet.replace('"larger" }]', f'"smaller" }}, {sizes}'), "utf-8")
+    typist.type("open c --sheet c.toml")
+    for line in (
+        "B.1 80.060",
+        "P.1 79.950",
+        "B.2 80.100",
+        "P.2 79.950",
+        "B.3 80.150",
+        "P.3 79.950",
+    ):
+        typist.type(f"measure {line}")
+    typist.type("measure G 0.02")
+    assert typist.type("remedy PC").code == 0
+
+
 def test_parts_and_a_spare_go_where_the_worst_is_least(typist: Typist) -> None:
     bored(typist)
     typist.type("change piston new --mark C")
