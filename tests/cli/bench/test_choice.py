@@ -32,6 +32,20 @@ def test_one_named_holds_for_all_that_is_read_on_such_a_one() -> None:
     assert choice.of(JOB, H) is None
 
 
+def test_one_named_is_not_taken_for_what_lies_outside_its_range() -> None:
+    job = Tiny(SMALL.replace('nominal = "1.0030"\ngauge = "depth micrometer"',
+                             'nominal = "1.5030"\ngauge = "micrometer"')).job  # fmt: skip
+    low, high = {**MIC, "range": "0..1 in"}, {**MIC, "range": "1..2 in"}
+    choice = Choice({"low": low, "high": high, "bare": {"kind": "micrometer"}}, {})
+    for name, there in (("low", "high"), ("high", "high"), ("bare", "bare"), ("lent", "lent")):
+        choice.name(job, H, name)
+        assert (choice.of(job, H), choice.of(job, D)) == (name, there)
+    choice.name(job, H, None)
+    assert choice.of(job, D) is None
+    choice.name(job, D, "low")
+    assert choice.of(job, D) == "low"
+
+
 def test_a_micrometer_to_set_a_gauge_in_covers_the_nominal() -> None:
     small, other = {"kind": "micrometer", "range": "0..0.5 in"}, {"kind": "dial"}
     cabinet = {"small": small, "depth1": DEPTH, "dial": other, "mic1": MIC}

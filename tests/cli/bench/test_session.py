@@ -199,6 +199,16 @@ def test_an_address_is_gone_to_and_the_order_goes_on_from_there(sit: Sit, small:
     ]
 
 
+def test_a_value_typed_with_its_address_is_acknowledged_where_it_stands(
+    sit: Sit, small: Path
+) -> None:
+    seen = sit("H.idler@b 1.0002", "6 thou", "q")
+    assert seen.after("H.idler@b 1.0002")[1] == (
+        "       entry 2   H.idler@b  1.0002 in   gear height"
+    )
+    assert "entry 3" not in seen.text
+
+
 def test_a_part_and_a_fit_are_addresses_too(sit: Sit, small: Path) -> None:
     seen = sit("gear.idler", "EC.driver", "q")
     assert seen.after("gear.idler")[:7] == [

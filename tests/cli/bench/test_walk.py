@@ -179,13 +179,37 @@ def test_another_word_is_told_what_is_asked_for(sit: Sit, cover: Path, typed: st
 
 def test_back_takes_back_a_lock_and_what_it_took(sit: Sit, cover: Path) -> None:
     seen = sit(*STRIPPED, "17", "done", "pass", "locked", "b", "b", "q")
-    assert seen.after("b")[1:5] == [
+    assert seen.after("b")[1:6] == [
         "       struck entries 9, 10 (N locked, slip at the bench)",
+        "Step lock: Turn up the tabs",
         "N (cover nuts): 4, tab washers (new each time)",
         "  lock it (tab washer); then type  locked > b",
         "       struck entry 8 (SPIN pass, slip at the bench)",
     ]
     assert seen.lines[-2] == "      type  pass  or  fail > q"
+
+
+def test_a_step_taken_back_is_announced_again_without_its_caution(sit: Sit, cover: Path) -> None:
+    seen = sit("1.5", "ok", "removed", "done", "b", "done", "q")
+    assert seen.after("b")[1:5] == [
+        "       struck entry 4 (step off, slip at the bench)",
+        "Step off: Cover off",
+        "  done? type  done > done",
+        "  entry 6   step off",
+    ]
+    assert seen.lines[seen.lines.index("  entry 6   step off") + 1] == "Step on: Cover on"
+
+
+def test_a_step_is_announced_again_behind_another(sit: Sit, cover: Path) -> None:
+    seen = sit("1.5", "s", "off", "s", "q")
+    assert [line for line in seen.lines if line.startswith("Step")] == [
+        "Step off: Cover off", "Step on: Cover on", "Step off: Cover off", "Step on: Cover on",
+    ]  # fmt: skip
+
+
+def test_a_caution_that_was_left_is_asked_for_again(sit: Sit, cover: Path) -> None:
+    seen = sit("1.5", "D", "1.5", "i", "q")
+    assert seen.text.count("  seen the caution? type  ok") == 2
 
 
 def test_a_step_can_be_left_for_later(sit: Sit, cover: Path) -> None:

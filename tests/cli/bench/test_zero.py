@@ -91,18 +91,19 @@ STANDS = [
     "       What it stands on goes behind it:  1.0001 on 1in   or   0 on H.driver@a",
     "       in mic1",
 ]
+LEAVE = "       s  leaves the check for now."
 FAR = "       Not recorded. depth1 is said to show 1.0030 in on 0 in: 1.003 in off."
 
 
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("1.0030", [FAR, *STANDS]),
+        ("1.0030", [FAR, *STANDS, LEAVE]),
         ("s later", ["       Not recorded. A zero check is made or left; it has no reason.",
                      "       s  alone leaves it."]),
         ("fine", ['       Not recorded. "fine" is not what a gauge shows.',
                   "       It reads like  1.0001   or   1.0001 on 1in   or   0 on H.driver@a in",
-                  "       mic1"]),
+                  "       mic1", LEAVE]),
     ],
 )  # fmt: skip
 def test_what_is_no_zero_is_refused(

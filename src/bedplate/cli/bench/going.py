@@ -93,6 +93,7 @@ def _to_feature(bench: Bench, answer: Answer) -> Task | None:
         address=answer.address, values=tuple(values_in(answer.rest, unit)),
         gauge=bench.gauges.of(bench.job, spots[0]), temp=bench.run.temp,
     )  # fmt: skip
+    bench.run.elsewhere = True
     return put_request(bench, request, spots[0])
 
 

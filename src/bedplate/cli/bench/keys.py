@@ -96,6 +96,7 @@ def _ask_again(bench: Bench, act: Act) -> Task | None:
     bench.run.passed.clear()
     if act.gauge is not None:
         bench.checks.undone(act.gauge)
+    bench.run.step = ""
     if act.spot is None:
         return None
     before = (kept.spot for kept in reversed(bench.run.acts) if kept.spot is not None)

@@ -79,6 +79,7 @@ class ReadingTask(Task):
 
     def take(self, text: str) -> Task | None:
         """Record one value here, or several at the following stations too."""
+        self.bench.run.elsewhere = False
         unit = feature_unit(self.bench.job, self.at.tag)
         values = values_in(text, unit)
         spots = self.bench.course.following(self.at, len(values))

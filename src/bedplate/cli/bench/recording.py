@@ -73,7 +73,7 @@ def _acknowledge(bench: Bench, recorded: Recorded, readings: Sequence[Reading]) 
     if screen.plain:
         numbers = " and ".join(str(entry.n) for entry in shown)
         bench.out([f"Recorded, {'entry' if len(shown) == 1 else 'entries'} {numbers}."])
-    elif not simple:
+    elif not simple or bench.run.elsewhere:
         for entry in shown:
             bench.out(heads.below(numbered(entry, bench.job), screen))
     if simple and first is not None and first.value is not None:

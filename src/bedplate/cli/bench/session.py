@@ -138,7 +138,7 @@ class Session:
             self.bench.keyboard.ring()
         self.bench.err([*task.above, *task.lead(first=task.group != self._group)])
         if task.shows is not None:
-            self.bench.run.seen.add(task.shows)
+            self.bench.run.step = task.shows
         self._shown = task.name
         if not isinstance(task, Question):
             self._group = task.group

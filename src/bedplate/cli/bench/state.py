@@ -59,20 +59,24 @@ class Run:
     Attributes:
         acts: what was recorded, the last one last; what was taken back is not among it.
         entries: every entry recorded, in order.
-        seen: cautions that were acknowledged, and steps whose heading was shown.
+        seen: cautions that were acknowledged.
+        step: the step whose heading was shown last.
         passed: what was left for another time, by kind and name.
         said: what is said once, and was.
         last: where the last reading was taken.
         temp: temperature of the part, as the entries keep it.
+        elsewhere: whether the value in hand was typed with its address, not at its prompt.
     """
 
     acts: list[Act] = field(default_factory=list)
     entries: list[AnyEntry] = field(default_factory=list)
     seen: set[str] = field(default_factory=set)
+    step: str = ""
     passed: set[tuple[str, str]] = field(default_factory=set)
     said: set[str] = field(default_factory=set)
     last: Spot | None = None
     temp: str | None = None
+    elsewhere: bool = False
 
 
 class Bench:

@@ -20,7 +20,7 @@ class Task:
         group: what stands under one heading.
         words: words that mean something here, before they are taken as keys.
         above: lines shown before its lead.
-        shows: what is noted as seen once they are shown.
+        shows: the step whose heading is among them.
     """
 
     def __init__(

@@ -173,13 +173,16 @@ class Walk:
         if task is None or step is None:
             return task
         key = f"step {joined(*step)}"
-        if key in self.bench.run.seen:
+        run = self.bench.run
+        caution = self.bench.job.layout.row(step[0], model.Step).caution
+        cautioned = not caution or key in run.seen
+        if cautioned and run.step == key:
             return task
         above = step_heading(self.bench, *step)
-        caution = self.bench.job.layout.row(step[0], model.Step).caution
-        if caution:
-            return CautionTask(self.bench, key, caution, above)
-        task.above = (*above, *task.above)
+        if caution and not cautioned:
+            task = CautionTask(self.bench, key, caution, above)
+        else:
+            task.above = (*above, *task.above)
         task.shows = key
         return task
 
