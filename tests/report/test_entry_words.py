@@ -22,7 +22,7 @@ TOLD = [
         e.Setting.model_validate(
             {"gauge": "bore1", "shown": "0 in", "reference": "1 in", "in": "mic1"}
         ),
-        "setting bore1: shows 0 in on 1 in in mic1",
+        "setting bore1: shows 0 in on 1 in, set in mic1",
     ),
     (
         e.Reading(address="D", value="3 thou", nominal="1 in", gauge="m", temp="20 degC", on=ON),

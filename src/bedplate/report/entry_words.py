@@ -48,7 +48,7 @@ def _gauge(entry: kinds.GaugeDescribed, _job: Job) -> str:
 
 def _setting(entry: kinds.Setting, _job: Job) -> str:
     stood = f" on {entry.reference}" if entry.reference else ""
-    within = f" in {entry.in_}" if entry.in_ else ""
+    within = f", set in {entry.in_}" if entry.in_ else ""
     return f"setting {entry.gauge}: shows {entry.shown}{stood}{within}"
 
 

@@ -122,3 +122,12 @@ def test_an_acknowledgment_is_set_in() -> None:
     assert heads.set_in("entry 7   zero check mic1: +0.0001, taken off", screen(30)) == [
         "  entry 7   zero check mic1:", "  +0.0001, taken off",
     ]  # fmt: skip
+
+
+def test_a_prompt_is_spoken_with_its_words_apart() -> None:
+    aloud = screen(plain=True)
+    assert heads.work_prompt("b takes back", aloud) == "B takes back: "
+    assert heads.work_prompt("type  pass  or  fail", aloud) == "Type pass or fail: "
+    assert heads.prompt_after("Odd.", "right value, or k", aloud) == (
+        ["Odd."], "Right value, or k: ",
+    )  # fmt: skip

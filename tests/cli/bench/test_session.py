@@ -209,6 +209,23 @@ def test_a_value_typed_with_its_address_is_acknowledged_where_it_stands(
     assert "entry 3" not in seen.text
 
 
+def test_a_voice_says_where_a_value_typed_with_its_address_stands(sit: Sit, small: Path) -> None:
+    seen = sit("H.idler@b 1.0002", "6 thou", "q", words=("--plain",))
+    assert "Recorded, entry 2, H.idler@b." in seen.text
+    assert "Recorded, entry 3." in seen.text
+
+
+def test_the_last_prompt_fits_a_narrow_screen(
+    sit: Sit, small: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    assert sit(*VALUES, "q").lines[-3:] == [
+        "  b back, q ends, or an address > q",
+        "Stopped. 7 entries kept, nothing half",
+        "written.",
+    ]
+
+
 def test_a_part_and_a_fit_are_addresses_too(sit: Sit, small: Path) -> None:
     seen = sit("gear.idler", "EC.driver", "q")
     assert seen.after("gear.idler")[:7] == [

@@ -150,9 +150,14 @@ def work_prompt(question: str, screen: Screen, indent: int = 2) -> str:
         indent: columns it is set in on a wide screen.
     """
     if screen.plain:
-        return f"{question[:1].upper()}{' '.join(question[1:].split())}: "
+        return _asked_aloud(question)
     blanks = " " * (2 if is_narrow(screen) else indent)
     return f"{blanks}{question} > "
+
+
+def _asked_aloud(question: str) -> str:
+    words = " ".join(question.split())
+    return f"{words[:1].upper()}{words[1:]}: "
 
 
 def prompt_after(text: str, question: str, screen: Screen) -> tuple[list[str], str]:
@@ -164,8 +169,7 @@ def prompt_after(text: str, question: str, screen: Screen) -> tuple[list[str], s
         screen: what it is shown on.
     """
     if screen.plain:
-        shown = f"{question[:1].upper()}{' '.join(question[1:].split())}: "
-        return ([text] if text else []), shown
+        return ([text] if text else []), _asked_aloud(question)
     blanks = " " * (2 if is_narrow(screen) else INDENT)
     room = screen.columns - (9 if is_narrow(screen) else 14)
     if text and not is_narrow(screen) and len(blanks) + len(text) + 4 + len(question) <= room:

@@ -16,6 +16,7 @@ from bedplate.metrology.axes import Spot
 from bedplate.record.entries import GaugeDescribed, Reading
 from bedplate.report import figures
 from bedplate.report.entry_words import numbered
+from bedplate.text import visible
 from bedplate.units import convert, decimal_text, read_value
 
 PLAIN_FIGURE = re.compile(r"[-+]?[0-9]*[.,]?[0-9]+ *[A-Za-z*/^%µ\"]*")
@@ -72,7 +73,8 @@ def _acknowledge(bench: Bench, recorded: Recorded, readings: Sequence[Reading]) 
     simple = len(shown) == 1 and first is not None and not first.kept and first.value is not None
     if screen.plain:
         numbers = " and ".join(str(entry.n) for entry in shown)
-        bench.out([f"Recorded, {'entry' if len(shown) == 1 else 'entries'} {numbers}."])
+        where = f", {visible(first.address)}" if first is not None and bench.run.elsewhere else ""
+        bench.out([f"Recorded, {'entry' if len(shown) == 1 else 'entries'} {numbers}{where}."])
     elif not simple or bench.run.elsewhere:
         for entry in shown:
             bench.out(heads.below(numbered(entry, bench.job), screen))

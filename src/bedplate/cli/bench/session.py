@@ -44,7 +44,10 @@ class LastTask(Task):
 
     def prompt(self) -> str:
         """Return the prompt."""
-        return heads.work_prompt("b takes back, an address goes there, q ends", self.bench.screen)
+        screen = self.bench.screen
+        if heads.is_narrow(screen) and not screen.plain:
+            return heads.work_prompt("b back, q ends, or an address", screen)
+        return heads.work_prompt("b takes back, an address goes there, q ends", screen)
 
     def take(self, text: str) -> Task | None:
         """Refuse: nothing is asked for."""

@@ -214,7 +214,7 @@ def _told(entry: Setting, bench: Bench) -> list[str]:
     screen = bench.screen
     offset = offset_of(entry, described(bench.job).get(entry.gauge, {}))
     name = visible(entry.gauge)
-    within = f" in {visible(entry.in_)}" if entry.in_ else ""
+    within = f", set in {visible(entry.in_)}" if entry.in_ else ""
     if offset is None:
         said = f"{name} shows {entry.shown} on {visible(entry.reference or '0')}{within}"
     elif offset.strip("0.-") == "":
@@ -225,6 +225,7 @@ def _told(entry: Setting, bench: Bench) -> list[str]:
         if entry.reference and entry.reference[0] != "0" and entry.shown[0] == "0":
             said = f"{name} shows {entry.shown} on {visible(entry.reference)}{within}"
     if screen.plain:
-        return [f"Recorded, entry {entry.n}. {said[:1].upper()}{said[1:]}."]
+        told = f"Z{said[1:]}" if said.startswith("zero check") else f"Gauge {said}"
+        return [f"Recorded, entry {entry.n}. {told}."]
     lines = [f"entry {entry.n:<3} {said}"]
     return [part for line in lines for part in heads.set_in(line, screen)]
