@@ -77,6 +77,13 @@ def test_a_usual_gauge_is_set(capsys: Shown) -> None:
             ],
         ),
         (
+            ["usual_gauge", "mic1"],
+            [
+                "Nothing changed. usual_gauge is set for one range of sizes at a time.",
+                '  Type:  bedplate settings "usual_gauge.in 0..1" mic1',
+            ],
+        ),
+        (
             ["usual_gauge.0..1", "mic1"],
             ['Nothing changed. usual_gauge cannot have "0..1".', "  It reads like:  in 0..1"],
         ),

@@ -33,6 +33,13 @@ def test_the_starter_passes_and_says_how_to_go_on(typist: Typist) -> None:
     assert Path("pump.toml").read_text("utf-8").startswith("#")
 
 
+def test_a_sheet_with_nothing_on_it_says_so(typist: Typist) -> None:
+    Path("pump.toml").write_text('format = "bedplate-sheet/1"\n', "utf-8")
+    assert typist.done("sheet check pump.toml") == [
+        "pump.toml: nothing to mend. Nothing is on it yet."
+    ]
+
+
 def test_a_sheet_is_never_written_over_unless_told_to(typist: Typist) -> None:
     Path("pump.toml").write_text("mine", "utf-8")
     for line in ("sheet new pump.toml", "sheet save pump.toml --job pump"):

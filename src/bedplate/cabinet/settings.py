@@ -147,6 +147,11 @@ def of_table(table: Mapping[str, object], source: str, refused: Refusal) -> Sett
 
 
 def _rule(key: str, refused: Refusal) -> Rule:
+    if key.partition("=")[0].strip() == USUAL:
+        raise refused(
+            f"{USUAL} is set for one range of sizes at a time.",
+            f'Type:  bedplate settings "{USUAL}.in 0..1" mic1',
+        )
     if key not in RULES:
         raise refused(
             f"{quoted(key)} is no setting.", near_or_list(key, [*RULES, USUAL], "Settings")

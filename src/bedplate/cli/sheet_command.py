@@ -67,7 +67,9 @@ def check(file: File) -> int:
         for line in faults_as_lines(path.name, faults):
             screen.out(line)
         return 1
-    screen.out(f"{visible(path.name)}: nothing to mend. {_counts(sheet)}.")
+    screen.out(
+        f"{visible(path.name)}: nothing to mend. {_counts(sheet) or 'Nothing is on it yet'}."
+    )
     return 0
 
 
