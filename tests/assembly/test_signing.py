@@ -139,13 +139,15 @@ def test_moments_are_signed_in_their_order(pump: Shop) -> None:
 
 
 def test_what_is_known_from_outside_is_in_the_way_too(pump: Shop) -> None:
+    pump.do(GaugeDescribed(gauge={"name": "mic1", "max_error": "1 tenth", "due": "2020-01-01"}))
     ready(pump)
-    assert pump.said(lambda: pump.sign(gauges_overdue=["mic1"], copies=["pump-2.job.jsonl"]))[
+    assert pump.said(lambda: pump.sign(gauges_overdue=["mic1"], copies=["pump (2).job.jsonl"]))[
         1:3
     ] == [
-        "  gauge mic1 was used past its due date:  bedplate gauge add mic1 --due DATE",
-        "  pump-2.job.jsonl is a copy of this job with entries that are not in this one:  "
-        "bedplate rejoin pump-2.job.jsonl",
+        "  gauge mic1 was used past its due date:  "
+        'bedplate gauge add mic1 --max-error "1 tenth" --due DATE',
+        "  pump (2).job.jsonl is a copy of this job with entries that are not in this one:  "
+        'bedplate rejoin "pump (2).job.jsonl"',
     ]
 
 

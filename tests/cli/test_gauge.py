@@ -36,9 +36,20 @@ def test_everything_that_can_be_said_of_a_gauge_is_kept(typist: Typist) -> None:
 
 def test_a_gauge_described_anew_says_only_what_was_said_last(typist: Typist) -> None:
     typist.done(EVERYTHING)
+    answer = typist.type("gauge add MIC1 --resolution '2 tenths' --kind micrometer")
+    assert answer.out == ["mic1 described: kind micrometer, resolution 2 tenths."]
+    assert " ".join(answer.err) == (
+        "No longer said of mic1: title Small micrometer, range 0..1 in, max error 2 tenths, zero "
+        "error 1 tenth, repeatability 0.5 tenth, uncertainty 1 tenth, expansion 11.5e-6, reads "
+        "sizes, serial 77, due 2027-03-01"
+    )
     assert typist.document("gauge add MIC1 --resolution '2 tenths'") == {
         "format": "bedplate-out-gauge-add/1", "job": None, "entries": None,
-        "gauge": {"name": "mic1", "resolution": "2 tenths"},
+        "gauge": {
+            "name": "mic1", "title": None, "kind": None, "range": None, "resolution": "2 tenths",
+            "max_error": None, "zero_error": None, "repeatability": None, "uncertainty": None,
+            "expansion": None, "reads": None, "serial": None, "due": None,
+        },
     }  # fmt: skip
 
 

@@ -99,6 +99,6 @@ def _all(
     yield from obstacles.steps_in_the_way(assembly, moment)
     yield from obstacles.unanswered(assembly, moment)
     yield from obstacles.put_off(assembly, moment)
-    yield from obstacles.gauges(gauges_overdue)
+    yield from obstacles.gauges(assembly, gauges_overdue)
     yield from obstacles.other_copies(copies)
     yield from unlawful(assembly, moment)

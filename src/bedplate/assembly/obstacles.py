@@ -13,7 +13,8 @@ from bedplate.assembly.renewing import lacking_new
 from bedplate.assembly.standing import cure, lacks, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.steps import is_done, over, to_reach
-from bedplate.assembly.words import called, clock, title_of
+from bedplate.assembly.words import called, clock, shell, title_of
+from bedplate.assess.gauges import described
 from bedplate.assess.result import FitResult
 from bedplate.record.entries import Changed, Disposition, Entry, Fasteners, Proof, Reading, Step
 from bedplate.record.sets import LOCKED, SetState
@@ -332,12 +333,17 @@ def put_off(assembly: Assembly, moment: int) -> Iterator[Blocker]:
             )
 
 
-def gauges(names: Iterable[str]) -> Iterator[Blocker]:
-    """Yield the gauges that were used past the day they were due to be checked."""
+def gauges(assembly: Assembly, names: Iterable[str]) -> Iterator[Blocker]:
+    """Yield the gauges that were used past the day they were due to be checked.
+
+    A gauge is described as a whole, so the command says again what is known of it.
+    """
+    known = described(assembly.job)
     for name in names:
-        shown = visible(name)
-        text = f"gauge {shown} was used past its due date"
-        yield Blocker("gauge", name, text, f"bedplate gauge add {shown} --due DATE")
+        keys = {k: text for k, text in known.get(name, {}).items() if k not in ("name", "due")}
+        told = "".join(f" --{k.replace('_', '-')} {shell(text)}" for k, text in keys.items())
+        text = f"gauge {visible(name)} was used past its due date"
+        yield Blocker("gauge", name, text, f"bedplate gauge add {shell(name)}{told} --due DATE")
 
 
 def other_copies(names: Iterable[str]) -> Iterator[Blocker]:
@@ -345,4 +351,4 @@ def other_copies(names: Iterable[str]) -> Iterator[Blocker]:
     for name in names:
         shown = visible(name)
         text = f"{shown} is a copy of this job with entries that are not in this one"
-        yield Blocker("copy", name, text, f"bedplate rejoin {shown}")
+        yield Blocker("copy", name, text, f"bedplate rejoin {shell(name)}")

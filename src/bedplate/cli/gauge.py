@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -9,6 +10,7 @@ import typer
 
 from bedplate.assess.gauges import checked_description, described
 from bedplate.assess.setting import setting_to_record
+from bedplate.cabinet.gauges import KEYS
 from bedplate.cli import context
 from bedplate.cli.columns import Column, table
 from bedplate.cli.declared import At, Note
@@ -78,15 +80,19 @@ def add(
     except NotUnderstoodError as fault:
         raise NotUnderstoodError(f"Not added. {fault.message}", *fault.hint) from None
     cabinet = context.cabinet()
+    before = cabinet.gauges()
     cabinet.keep_gauge(gauge, keys)
     kept = cabinet.gauge_described(gauge)
     screen = context.screen()
+    lost = {k: text for k, text in before.get(kept["name"], {}).items() if k not in kept}
+    if lost:
+        screen.err(f"No longer said of {visible(kept['name'])}: {_told(lost)}")
     if _is_used_at_hand(kept):
         entry = GaugeDescribed.model_validate({"gauge": kept})
         tell(record(lambda job, _: permitted(job, [entry])), "gauge-add")
         return
     if screen.as_json:
-        screen.json({**context.document("gauge add"), "gauge": kept})
+        screen.json({**context.document("gauge add"), "gauge": _whole(kept["name"], kept)})
         return
     screen.out(f"{visible(kept['name'])} described: {_told(kept)}.")
 
@@ -97,6 +103,11 @@ def _is_used_at_hand(kept: dict[str, str]) -> bool:
         return False
     known = described(at_hand().job).get(kept["name"])
     return known is not None and known != kept
+
+
+def _whole(name: str, keys: Mapping[str, str]) -> dict[str, str | None]:
+    """Return all that can be said of a gauge, null where nothing is."""
+    return {"name": name, **{key: keys.get(key) for key in KEYS}}
 
 
 def _told(keys: dict[str, str]) -> str:
@@ -152,7 +163,7 @@ def list_gauges() -> None:
     gauges = context.cabinet().gauges()
     screen = context.screen()
     if screen.as_json:
-        listed = [{"name": name, **keys} for name, keys in gauges.items()]
+        listed = [_whole(name, keys) for name, keys in gauges.items()]
         screen.json({**context.document("gauge list"), "gauges": listed})
         return
     if not gauges:

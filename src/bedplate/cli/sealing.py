@@ -10,6 +10,7 @@ import typer
 
 from bedplate.assembly.blockers import weigh
 from bedplate.assembly.moments import open_moment
+from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.rules import may
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import overdue
@@ -31,6 +32,8 @@ from bedplate.text import counted, near_or_list, quoted, visible
 
 STATEMENT = "The work is as recorded here."
 """What is declared where nothing else is said."""
+WIDEST = 76
+"""Columns of a line below the first of a refusal, without the two that it is set in by."""
 
 
 def sign(
@@ -109,8 +112,14 @@ def _refuse_blocked(found: AtHand, moment: str) -> None:
     if standing:
         raise RefusedError(
             f"Not signed. In the way of the signature for {visible(moment)}: {len(standing)}.",
-            *(f"{blocker.text}   {blocker.type}".rstrip() for blocker in standing),
+            *(line for blocker in standing for line in _told(blocker)),
         )
+
+
+def _told(blocker: Blocker) -> list[str]:
+    """Return what is in the way and its cure, on two lines where one would be too long."""
+    one = f"{blocker.text}   {blocker.type}".rstrip()
+    return [one] if len(one) <= WIDEST else [blocker.text, f"    {blocker.type}"]
 
 
 def _may_sign(found: AtHand, seal: Signed, now: datetime, by: str) -> None:
