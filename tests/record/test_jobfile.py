@@ -11,7 +11,7 @@ import pytest
 from bedplate.errors import StorageError
 from bedplate.record.batch import Batch
 from bedplate.record.entries import NO_LINE, Opened, Reading
-from bedplate.record.jobfile import JobFile, read_bytes, read_job_file, refusal_to_write
+from bedplate.record.jobfile import JobFile, raw_lines, read_job_file, refusal_to_write, report_on
 from bedplate.record.spelling import UnknownHereError
 
 AT = "2025-11-24T15:40:00+00:00"
@@ -48,7 +48,7 @@ def test_a_sound_job_is_read_with_its_entries_and_head(path: Path) -> None:
     assert file.name == "pump"
     assert [entry.n for entry in file.entries] == [1, 2, 3, 4, 5]
     assert file.lines == tuple(LINES)
-    assert file.size == len(DATA)
+    assert file.data == DATA
     assert str(file.head) == f"5:{sha256(LINES[-1]).hexdigest()}"
     assert (file.torn, file.broken, file.cautions) == (b"", None, ())
 
@@ -193,7 +193,8 @@ def test_a_disk_that_cannot_be_read_is_said(path: Path, monkeypatch: pytest.Monk
 
 def test_the_bytes_of_any_file_are_read_whatever_they_say(path: Path) -> None:
     path.write_bytes(b"\0\xff")
-    assert read_bytes(path) == b"\0\xff"
+    assert report_on(path).torn == b"\0\xff"
+    assert list(raw_lines(path)) == [b"\0\xff"]
 
 
 def test_a_name_that_would_move_the_cursor_is_shown_visibly(tmp_path: Path) -> None:
@@ -205,6 +206,6 @@ def test_a_name_that_would_move_the_cursor_is_shown_visibly(tmp_path: Path) -> N
 def test_an_unread_file_has_no_head(path: Path) -> None:
     path.write_bytes(DATA)
     file = read_job_file(path)
-    bare = JobFile(path, b"", type(file.report)((), (), None, None, None, b""))
+    bare = JobFile(path, type(file.report)((), (), None, None, None, b""))
     with pytest.raises(ValueError, match=r"pump\.job\.jsonl has no head"):
         _ = bare.head

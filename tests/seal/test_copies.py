@@ -6,9 +6,8 @@ from pathlib import Path
 import pytest
 from signed_jobs import Pen, reading
 
-from bedplate.errors import StorageError
 from bedplate.record.attachments import store_bytes
-from bedplate.seal import copies
+from bedplate.record.chain import lines_of
 from bedplate.seal.copies import Copy, common_lines, find_copies
 
 COMMON = Pen().open().write(reading()).data
@@ -26,7 +25,7 @@ def path(tmp_path: Path) -> Path:
 def test_a_copy_that_went_on_is_named(path: Path) -> None:
     path.with_name("pump (conflict).job.jsonl").write_bytes(THEIRS)
     path.with_name("pump.sync.jsonl").write_bytes(Pen(OURS).write(reading()).data)
-    assert find_copies(path, OURS) == (
+    assert find_copies(path, lines_of(OURS)) == (
         Copy("pump (conflict).job.jsonl", 2, 2),
         Copy("pump.sync.jsonl", 3, 1),
     )
@@ -39,23 +38,23 @@ def test_a_copy_that_holds_nothing_new_is_not_named(path: Path) -> None:
     path.with_name("other.jsonl").write_bytes(Pen().open("ab" * 16).write(reading()).data)
     path.with_name("notes.txt").write_bytes(THEIRS)
     path.with_name("pump.job.jsonl.torn-4-ab").write_bytes(THEIRS)
-    assert find_copies(path, OURS) == ()
+    assert find_copies(path, lines_of(OURS)) == ()
 
 
 def test_an_altered_copy_is_named_too(path: Path) -> None:
     path.with_name("altered.jsonl").write_bytes(OURS.replace(b"2 in", b"9 in"))
-    assert find_copies(path, OURS) == (Copy("altered.jsonl", 2, 1),)
+    assert find_copies(path, lines_of(OURS)) == (Copy("altered.jsonl", 2, 1),)
 
 
 def test_a_copy_that_was_rejoined_is_named_no_more_until_it_goes_on(path: Path) -> None:
     other = path.with_name("pump (conflict).job.jsonl")
     other.write_bytes(THEIRS)
-    assert len(find_copies(path, OURS)) == 1
+    assert len(find_copies(path, lines_of(OURS))) == 1
     tail = b"".join(THEIRS.splitlines(keepends=True)[2:])
     kept = Pen(OURS).write(store_bytes(path, tail, other.name)).data
-    assert find_copies(path, kept) == ()
+    assert find_copies(path, lines_of(kept)) == ()
     other.write_bytes(Pen(THEIRS).write(reading(value="5 in")).data)
-    assert find_copies(path, kept) == (Copy(other.name, 2, 3),)
+    assert find_copies(path, lines_of(kept)) == (Copy(other.name, 2, 3),)
 
 
 def test_what_is_no_plain_file_is_passed_over(path: Path) -> None:
@@ -63,11 +62,11 @@ def test_what_is_no_plain_file_is_passed_over(path: Path) -> None:
     (path.parent / "link.jsonl").symlink_to(path)
     os.mkfifo(path.parent / "pipe.jsonl")
     (path.parent / "empty.jsonl").touch()
-    assert find_copies(path, OURS) == ()
+    assert find_copies(path, lines_of(OURS)) == ()
 
 
 def test_a_job_without_a_line_has_no_copies(path: Path) -> None:
-    assert find_copies(path, b'{"n":1') == ()
+    assert find_copies(path, lines_of(b'{"n":1')) == ()
 
 
 @pytest.mark.parametrize(
@@ -84,16 +83,10 @@ def test_a_copy_that_cannot_be_read_is_passed_over(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path.with_name("other.jsonl").write_bytes(THEIRS)
-    assert [copy.name for copy in find_copies(path, OURS)] == ["other.jsonl"]
-
-    def barred(_path: Path) -> bytes:
-        raise StorageError("Not read.")
-
-    monkeypatch.setattr(copies, "read_bytes", barred)
-    assert find_copies(path, OURS) == ()
+    assert [copy.name for copy in find_copies(path, lines_of(OURS))] == ["other.jsonl"]
 
     def fails(*_given: object, **_named: object) -> None:
         raise PermissionError
 
     monkeypatch.setattr(Path, "open", fails)
-    assert find_copies(path, OURS) == ()
+    assert find_copies(path, lines_of(OURS)) == ()

@@ -12,7 +12,7 @@ from bedplate.cli.columns import Column, table
 from bedplate.cli.store import AtHand, at_hand
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry
-from bedplate.record.jobfile import read_bytes
+from bedplate.record.jobfile import raw_lines
 from bedplate.report.entry_words import when, words
 from bedplate.text import near_or_list, quoted, visible
 
@@ -107,11 +107,9 @@ def _nothing_about(found: AtHand, what: str) -> NotUnderstoodError:
 def _raw() -> None:
     screen = context.screen()
     path = context.job_at_hand()
-    lines = read_bytes(path).split(b"\n")
+    texts = (line.decode("utf-8", "backslashreplace") for line in raw_lines(path))
     if screen.as_json:
-        texts = [line.decode("utf-8", "backslashreplace") for line in lines if line]
-        screen.json({**context.document("log", context.job_name(path)), "lines": texts})
+        screen.json({**context.document("log", context.job_name(path)), "lines": list(texts)})
         return
-    for line in lines:
-        if line:
-            screen.out(visible(line.decode("utf-8", "backslashreplace")))
+    for text in texts:
+        screen.out(visible(text))

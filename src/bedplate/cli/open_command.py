@@ -16,11 +16,10 @@ from bedplate.cli.recorded import tell
 from bedplate.cli.store import Recorded, clock, fated
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.chain import whole_length
 from bedplate.record.creating import create
 from bedplate.record.entries import Opened, Previous
 from bedplate.record.job import Job, fold
-from bedplate.record.jobfile import read_bytes, read_job_file
+from bedplate.record.jobfile import examined, read_job_file, report_on
 from bedplate.sheet.model import FORMAT, Sheet
 from bedplate.sheet.reader import read_sheet_file
 from bedplate.text import counted, quoted, visible
@@ -95,10 +94,13 @@ def _refuse_open_already(path: Path) -> None:
         NotUnderstoodError: the job is there already.
         StorageError: it cannot be read, or is something else.
     """
-    if not path.is_file() or not whole_length(read_bytes(path)):
+    if not path.is_file():
+        return
+    report = report_on(path)
+    if not report.lines and report.broken is None:
         return
     name = visible(path.name.removesuffix(ENDING))
-    entries = read_job_file(path).report.lines
+    entries = examined(report, path).lines
     raise NotUnderstoodError(
         f"Not opened. {name} is already open ({counted(len(entries), 'entry', 'entries')}).",
         f"Just go on:  bedplate --job {_as_word(path)} status",

@@ -74,7 +74,7 @@ def status_of(found: AtHand) -> Status:
 
 def copies_ahead(found: AtHand) -> tuple[str, ...]:
     """Return the names of copies of the job, beside it, that hold lines which it lacks."""
-    return tuple(copy.name for copy in find_copies(found.path, found.file.data))
+    return tuple(copy.name for copy in find_copies(found.path, found.file.lines))
 
 
 def status() -> None:

@@ -14,10 +14,9 @@ from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import AtHand, at_hand, record
 from bedplate.record.attachments import store_again, store_bytes
-from bedplate.record.chain import check
 from bedplate.record.entries import AnyEntry, Attachment
 from bedplate.record.job import Job, fold
-from bedplate.record.jobfile import ENDING, read_bytes
+from bedplate.record.jobfile import ENDING, report_on
 from bedplate.report.entry_words import words
 from bedplate.text import counted, visible
 
@@ -121,7 +120,7 @@ def rejoin(
 
     found = at_hand()
     path = _file_or_job(other)
-    report = check(read_bytes(path), visible(path.name))
+    report = report_on(path)
     result = rejoining.rejoin(found.file.report, report)
     screen = context.screen()
     if result.further is not None:
@@ -130,7 +129,7 @@ def rejoin(
     tail = store_bytes(found.path, result.tail, path.name) if result.tail else None
 
     def taken(job: Job, _answers: object) -> Sequence[AnyEntry]:
-        now = rejoining.rejoin(check(read_bytes(found.path)), report)
+        now = rejoining.rejoin(report_on(found.path), report)
         take = [_with_its_file(found.path, path, entry) for entry in now.take]
         return permitted(job, [*take, *([tail] if tail and now.tail else [])])
 

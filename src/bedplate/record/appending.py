@@ -18,10 +18,10 @@ from typing import Self
 from bedplate.errors import BedplateError, StorageError
 from bedplate.record import disk, torn
 from bedplate.record.batch import Appended, Batch
-from bedplate.record.chain import Chain, Head, check, lines_of, whole_length
+from bedplate.record.chain import Chain, Head, lines_of, whole_length
 from bedplate.record.commit import InDoubtError, Target, commit
 from bedplate.record.entries import AnyEntry, moment_text
-from bedplate.record.jobfile import ENDING, examined, read_all, refusal_to_write
+from bedplate.record.jobfile import ENDING, examined, refusal_to_write, report_on_open
 from bedplate.record.lock import LOCK_WAIT, locked
 from bedplate.text import visible
 
@@ -52,15 +52,14 @@ class OpenJob:
         self._spent: BedplateError | None = None
         self._descriptor = disk.open_regular(path, writing=True, fate="Not recorded.")
         try:
-            data = read_all(self._descriptor, path)
-            report = examined(data, path)
+            report = examined(report_on_open(self._descriptor, path), path)
             if not report.whole:
                 raise refusal_to_write(report, path)
         except BaseException:
             self.close()
             raise
         self._chain = Chain.after(report, visible(path.name))
-        self._offset = len(data) - len(report.torn)
+        self._offset = sum(map(len, report.lines))
         self._last = report.lines[-1]
         self.torn = report.torn
 
@@ -156,8 +155,8 @@ class OpenJob:
     def _follow(self, line: bytes) -> None:
         """Take a line that another has written since."""
         if not self._chain.add(line):
-            data = read_all(self._descriptor, self.path)
-            refusal = refusal_to_write(check(data, visible(self.path.name)), self.path)
+            report = report_on_open(self._descriptor, self.path)
+            refusal = refusal_to_write(report, self.path)
             raise self._give_up(f"Not recorded. {refusal.message}", *refusal.hint)
         self._offset += len(line)
         self._last = line

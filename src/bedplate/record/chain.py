@@ -16,11 +16,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import islice
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import NO_LINE
 from bedplate.record.spelling import (
+    LINE_LIMIT,
     SpellingError,
     UnknownFormatError,
     UnknownHereError,
@@ -42,6 +43,10 @@ LINES_AT_LEAST: Final = 10_000
 """How many lines are looked at whatever their length."""
 TORN_LINES: Final = 1_000
 """How many lines with NUL bytes are taken for what one crash has left."""
+REST: Final = 32 << 20
+"""Bytes looked at from the first line on that does not fit, 32 MiB.
+
+All of a job that somebody has written would fit; of a hostile file no more is held."""
 
 _LINE_END_LOST = b'"}\0{"n":'
 _HEAD = re.compile(r"([1-9][0-9]{0,19}):([0-9a-fA-F]{1,64})", re.ASCII)
@@ -80,8 +85,9 @@ class ChainReport:
 
     Attributes:
         lines: its whole lines, each with its LF, sound or not; what is torn is not among them.
+            Of those behind the first that does not fit, only as many as lie within `REST`.
         entries: those of the sound lines, up to the first that is unknown here.
-        head: of the whole lines as they stand; None where there is none.
+        head: of these lines as they stand; None where there is none.
         broken: the first place where the chain does not hold.
         unknown: the first format, kind or field that is not known here.
         torn: what stands behind the last whole line and was never acknowledged.
@@ -131,40 +137,30 @@ class Chain:
 
     def add(self, line: bytes) -> bool:
         """Take the next line, LF included, if it belongs here; tell whether it does."""
-        entry: AnyEntry | None = None
+        if self.unknown is not None:
+            return self._add_unknown(line, self.unknown)
+        number = self.count + 1
         try:
-            if self.unknown is None:
-                entry = read_line(line, file=self.file, number=self.count + 1)
-                n, prev = entry.n, entry.prev
-            else:
-                n, prev = read_link(line)
+            entry = read_line(line, self.file, number)
         except UnknownHereError as err:
             return self._add_unknown(line, err)
         except SpellingError:
             return False
-        if n != self.count + 1 or prev != self.link:
+        if entry.n != number or entry.prev != self.link or (number > 1 and entry.kind == "opened"):
             return False
-        if entry is not None:
-            if self.count and entry.kind == "opened":
-                return False
-            self.entries.append(entry)
-        self._step(line)
+        self.entries.append(entry)
+        self.count, self.link = number, sha256(line).hexdigest()
         return True
 
     def _add_unknown(self, line: bytes, err: UnknownHereError) -> bool:
         try:
-            n, prev = read_link(line)
+            linked = read_link(line) == (self.count + 1, self.link)
         except SpellingError:
             return False
-        if n != self.count + 1 or prev != self.link:
-            return False
-        self.unknown = err
-        self._step(line)
-        return True
-
-    def _step(self, line: bytes) -> None:
-        self.count += 1
-        self.link = sha256(line).hexdigest()
+        if linked:
+            self.unknown = err
+            self.count, self.link = self.count + 1, sha256(line).hexdigest()
+        return linked
 
 
 def whole_length(data: bytes) -> int:
@@ -220,39 +216,78 @@ def _no_collecting() -> Iterator[None]:
 
 
 def check(data: bytes, file: str = "the file") -> ChainReport:
-    """Return what the bytes of a job file show; see `ChainReport`.
+    """Return what the bytes of a job file show; see `check_stream`."""
+    return check_stream(io.BytesIO(data), file)
+
+
+def check_stream(stream: BinaryIO, file: str = "the file") -> ChainReport:
+    """Return what a job file shows, read line by line; see `ChainReport`.
 
     Args:
-        data: the whole file.
+        stream: the whole file, from its beginning.
         file: its name as it may be shown, for the message about what is not known here.
+
+    Raises:
+        OSError: it could not be read.
     """
-    report = _checked(data, file)
-    turned = [number for number, line in enumerate(report.lines, 1) if line.endswith(b"\r\n")]
-    if report.broken is None or not turned:
+    report = _checked(stream, file)
+    if report.broken is None:
         return report
-    return _turned_back(report, turned, _checked(data.replace(b"\r\n", b"\n"), file))
+    turned = [number for number, line in enumerate(report.lines, 1) if line.endswith(b"\r\n")]
+    return _turned_back(report, turned, check_turned(report, file)) if turned else report
 
 
-def _checked(data: bytes, file: str) -> ChainReport:
-    """Return what the bytes show, whatever their line ends."""
-    end = whole_length(data)
-    lines = tuple(lines_of(data, end))
-    chain = Chain(file)
+def check_turned(report: ChainReport, file: str = "the file") -> ChainReport:
+    """Return what a file that was checked shows once its CR LF are turned back to LF."""
+    data = b"".join([*report.lines, report.torn])
+    return _checked(io.BytesIO(data.replace(b"\r\n", b"\n")), file)
+
+
+def _checked(stream: BinaryIO, file: str) -> ChainReport:
+    """Return what a file shows, whatever its line ends."""
+    chain, sound = Chain(file), list[bytes]()
+    rest, goes_on = b"", False
     with _no_collecting():
-        for line in lines:
+        while line := stream.readline(LINE_LIMIT + 1):
             if not chain.add(line):
+                rest = line + stream.read(REST - len(line))
+                goes_on = bool(stream.read(1))
                 break
+            sound.append(line)
+    end = rest.rfind(b"\n") + 1 if goes_on else whole_length(rest)
+    lines = (*sound, *lines_of(rest, end))
+    torn = b"" if goes_on else rest[end:]
+    return _report(chain, lines, torn, goes_on=goes_on)
+
+
+def _report(chain: Chain, lines: tuple[bytes, ...], torn: bytes, *, goes_on: bool) -> ChainReport:
+    """Return the report on lines of which as many are a chain as it has taken.
+
+    Args:
+        chain: with the sound lines in it.
+        lines: all that are looked at.
+        torn: what stands behind them.
+        goes_on: whether the file goes on behind what is looked at.
+    """
     head = Head(len(lines), sha256(lines[-1]).hexdigest()) if lines else None
+    at = chain.count + 1
     if chain.count == len(lines):
         entries = tuple(chain.entries)
-        return ChainReport(lines, entries, head, None, chain.unknown, data[end:])
-    broken = find_break(lines, chain.count + 1, known=chain.unknown is None)
+        broken = _too_long(at) if goes_on else None
+        return ChainReport(lines, entries, head, broken, chain.unknown, torn)
+    broken = find_break(lines, at, known=chain.unknown is None)
     if chain.unknown is not None and not isinstance(chain.unknown, UnknownFormatError):
         broken = _made_unknown(broken, len(chain.entries) + 1, chain.unknown)
     sound = tuple(chain.entries[: broken.line - 1])
     before = len(chain.entries) + 1 < broken.line
     unknown = chain.unknown if before else None  # else it was made unknown by who altered it
-    return ChainReport(lines, sound, head, broken, unknown, data[end:])
+    return ChainReport(lines, sound, head, broken, unknown, torn)
+
+
+def _too_long(line: int) -> Break:
+    """Return the break at a line without an end: longer than any, so nothing that was torn."""
+    reason = f"line {line} is not as bedplate writes it: it is longer than 1 MiB"
+    return Break(line, (line,), reason)
 
 
 def _made_unknown(broken: Break, at: int, unknown: UnknownHereError) -> Break:

@@ -11,10 +11,10 @@ from pathlib import Path
 from bedplate.errors import BedplateError, RefusedError, StorageError
 from bedplate.record import disk, torn
 from bedplate.record.batch import Appended, Batch
-from bedplate.record.chain import whole_length
+from bedplate.record.chain import ChainReport
 from bedplate.record.commit import InDoubtError, Target, commit
 from bedplate.record.entries import NO_LINE, Opened, moment_text
-from bedplate.record.jobfile import ENDING, examined, read_all
+from bedplate.record.jobfile import ENDING, examined, report_on_open
 from bedplate.record.lock import LOCK_WAIT, locked
 from bedplate.text import counted, visible
 
@@ -49,12 +49,12 @@ def create(
             if not disk.is_at(path, descriptor):
                 msg = f"Not opened. {visible(path.name)} was moved or deleted meanwhile."
                 raise StorageError(msg, "Give the same command again.")
-            data = read_all(descriptor, path)
-            if whole_length(data):
-                raise _already_there(data, path)
+            report = report_on_open(descriptor, path)
+            if report.lines or report.broken is not None:
+                raise _already_there(report, path)
             batch = Batch(0, NO_LINE, by, moment_text(now()))
             batch.add(opened)
-            return _begin(descriptor, path, batch, data)
+            return _begin(descriptor, path, batch, report.torn)
     except StorageError:
         if made and disk.is_at(path, descriptor) and not disk.size_of(descriptor):
             with contextlib.suppress(OSError):  # if it stays: an empty file is taken as new
@@ -78,9 +78,9 @@ def _new_or_there(path: Path) -> tuple[int, bool]:
         raise StorageError(msg) from err
 
 
-def _already_there(data: bytes, path: Path) -> BedplateError:
+def _already_there(report: ChainReport, path: Path) -> BedplateError:
     try:
-        report = examined(data, path)
+        examined(report, path)
     except StorageError as err:
         there = f"There is a file {visible(path.name)} already"
         return StorageError(f"Not opened. {there}. {err.message}", "Give the job another name.")

@@ -8,20 +8,25 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import io
 import os
 import stat
 import sys
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, BinaryIO, Final
 
 from bedplate.errors import StorageError
 from bedplate.text import visible
+
+if TYPE_CHECKING:
+    from _typeshed import WriteableBuffer
 
 if sys.platform == "darwin":
     import fcntl
 
 FILE_LIMIT: Final = 512 << 20
 """The largest job file, in bytes: 512 MiB."""
+_PART: Final = 1 << 20
 
 _ALWAYS = (
     getattr(os, "O_NOFOLLOW", 0)
@@ -91,6 +96,30 @@ def in_words(err: OSError) -> str:
 def is_full(err: OSError) -> bool:
     """Tell whether there was no room: disk, quota or the largest size of a file."""
     return err.errno in _FULL
+
+
+class _Range(io.RawIOBase):
+    """The bytes of an open file up to an end, read from its beginning."""
+
+    def __init__(self, descriptor: int, end: int) -> None:
+        self._descriptor = descriptor
+        self._missing = end
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, into: WriteableBuffer) -> int:
+        with memoryview(into) as room:
+            part = os.read(self._descriptor, min(len(room), self._missing))
+            room[: len(part)] = part
+        self._missing -= len(part)
+        return len(part)
+
+
+def stream_of(descriptor: int, end: int) -> BinaryIO:
+    """Return the bytes of an open file up to ``end`` as a stream of its own."""
+    os.lseek(descriptor, 0, os.SEEK_SET)
+    return io.BufferedReader(_Range(descriptor, end), _PART)
 
 
 def read_range(descriptor: int, start: int, end: int) -> bytes:

@@ -7,18 +7,23 @@ to the first line that is in doubt; only a writer refuses it (`refusal_to_write`
 from __future__ import annotations
 
 import os
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from bedplate.errors import StorageError
-from bedplate.record.chain import ChainReport, Head, check
-from bedplate.record.disk import in_words, open_regular, read_range, size_of
+from bedplate.record.chain import ChainReport, Head, check_stream
+from bedplate.record.disk import in_words, open_regular, size_of, stream_of
+from bedplate.record.spelling import LINE_LIMIT
 from bedplate.text import counted, visible
 
 if TYPE_CHECKING:
     from bedplate.record.entries import AnyEntry
     from bedplate.record.tampering import Break
+
+_TEXT = re.compile(rb"[^\n]+")
 
 ENDING: Final = ".job.jsonl"
 """What the name of every job file ends in."""
@@ -30,12 +35,10 @@ class JobFile:
 
     Attributes:
         path: where it is.
-        data: its bytes.
-        report: what they show.
+        report: what its bytes show.
     """
 
     path: Path
-    data: bytes
     report: ChainReport
 
     @property
@@ -62,9 +65,9 @@ class JobFile:
         return self.report.head
 
     @property
-    def size(self) -> int:
-        """Its size in bytes, what is torn included."""
-        return len(self.data)
+    def data(self) -> bytes:
+        """Its bytes, what is torn included."""
+        return b"".join((*self.report.lines, self.report.torn))
 
     @property
     def torn(self) -> bytes:
@@ -90,30 +93,57 @@ class JobFile:
         return tuple(said)
 
 
-def read_bytes(path: Path) -> bytes:
-    """Return the bytes of a job file, whatever they say.
+def report_on(path: Path) -> ChainReport:
+    """Return what a job file shows, whatever that is.
 
     Raises:
         StorageError: no regular file of at most 512 MiB is there, or it cannot be read.
     """
     descriptor = open_regular(path, writing=False)
     try:
-        return read_all(descriptor, path)
+        return report_on_open(descriptor, path)
     finally:
         os.close(descriptor)
 
 
-def read_all(descriptor: int, path: Path) -> bytes:
-    """Return the bytes of a file that is open.
+def report_on_open(descriptor: int, path: Path) -> ChainReport:
+    """Return what a file that is open shows, as long as it is now.
 
     Raises:
-        StorageError: the system could not read them.
+        StorageError: the system could not read it.
     """
     try:
-        return read_range(descriptor, 0, size_of(descriptor))
+        return check_stream(stream_of(descriptor, size_of(descriptor)), visible(path.name))
     except OSError as err:
-        msg = f"Not read. {visible(path.name)} could not be read ({in_words(err)})."
-        raise StorageError(msg) from err
+        raise _unread(path, err) from err
+
+
+def raw_lines(path: Path) -> Iterator[bytes]:
+    """Yield what a file has between its line ends, whatever it says; the longest in pieces.
+
+    Raises:
+        StorageError: no regular file of at most 512 MiB is there, or it cannot be read.
+    """
+    descriptor = open_regular(path, writing=False)
+    try:
+        stream = stream_of(descriptor, size_of(descriptor))
+        held = b""
+        while part := stream.read(LINE_LIMIT):
+            *whole, held = _TEXT.findall(held + part) or [b""]
+            yield from whole
+            if held and (part.endswith(b"\n") or len(held) > LINE_LIMIT):
+                yield held
+                held = b""
+        if held:
+            yield held
+    except OSError as err:
+        raise _unread(path, err) from err
+    finally:
+        os.close(descriptor)
+
+
+def _unread(path: Path, err: OSError) -> StorageError:
+    return StorageError(f"Not read. {visible(path.name)} could not be read ({in_words(err)}).")
 
 
 def read_job_file(path: Path) -> JobFile:
@@ -123,20 +153,18 @@ def read_job_file(path: Path) -> JobFile:
         StorageError: it cannot be read, holds no whole line, or is no job.
         UnknownHereError: of a format, or with a kind or field, that is not known here.
     """
-    data = read_bytes(path)
-    return JobFile(path, data, examined(data, path))
+    return JobFile(path, examined(report_on(path), path))
 
 
-def examined(data: bytes, path: Path) -> ChainReport:
-    """Return the report on the bytes of a job, or refuse what is no job that is known here.
+def examined(report: ChainReport, path: Path) -> ChainReport:
+    """Return the report on a file, or refuse what is no job that is known here.
 
     Raises:
         StorageError: no whole line, or no job.
         UnknownHereError: of a format, or with a kind or field, that is not known here.
     """
     shown = visible(path.name)
-    report = check(data, shown)
-    if not report.lines:
+    if not report.lines and report.broken is None:
         name = visible(path.name.removesuffix(ENDING))
         msg = f"Not read. {shown} holds no whole entry: it was never begun, or is empty."
         raise StorageError(msg, f"Type:  bedplate open {name}")

@@ -46,7 +46,9 @@ def find_break(lines: Sequence[bytes], at: int, *, known: bool = True) -> Break:
         at: number of that line, from 1; those before it are a chain, spelled as they should be.
         known: whether all formats, kinds and fields before it are known here.
     """
-    links = [_Link(NO_LINE, 0, ""), *(_link(line) for line in lines[: at + 1])]
+    links = [_Link(NO_LINE, 0, "")]
+    links += [_Link(sha256(line).hexdigest(), 0, "") for line in lines[: at - 1]]
+    links += [_link(line) for line in lines[at - 1 : at + 1]]
     if known and (fault := _fault(lines[at - 1])):
         links[at] = replace(links[at], fault=fault)
     here, before = links[at], links[at - 1]

@@ -5,13 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from bedplate.record.attachments import check_attachments
-from bedplate.record.chain import check
-from bedplate.record.jobfile import read_bytes
+from bedplate.record.jobfile import report_on
 from bedplate.seal.copies import find_copies
 from bedplate.seal.facts import Verification
 from bedplate.seal.known import read_known
 from bedplate.seal.verify import Beside, Wanted, verify_report
-from bedplate.text import visible
 
 
 def audit(path: Path, keys: Path, *, wanted: Wanted | None = None) -> Verification:
@@ -26,7 +24,6 @@ def audit(path: Path, keys: Path, *, wanted: Wanted | None = None) -> Verificati
         StorageError: the file, or the list of keys, cannot be read.
         NotUnderstoodError: the list of keys has a fault, or the head in ``wanted`` is none.
     """
-    data = read_bytes(path)
-    report = check(data, visible(path.name))
-    beside = Beside(check_attachments(path, report.entries), find_copies(path, data))
+    report = report_on(path)
+    beside = Beside(check_attachments(path, report.entries), find_copies(path, report.lines))
     return verify_report(report, read_known(keys), wanted=wanted or Wanted(), beside=beside)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from bedplate.errors import StorageError
-from bedplate.record.chain import lines_of, whole_length
-from bedplate.record.jobfile import read_bytes
+from bedplate.record.chain import REST, lines_of, whole_length
+from bedplate.record.spelling import LINE_LIMIT
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,42 +27,47 @@ class Copy:
     lacking: int
 
 
-def find_copies(path: Path, data: bytes) -> tuple[Copy, ...]:
+def find_copies(path: Path, ours: Sequence[bytes]) -> tuple[Copy, ...]:
     """Return the copies beside a job that hold lines it lacks, by name.
 
     Looked at is every ``*.jsonl`` in its folder that is a plain file and can be read. One whose
     lines behind the fork are attached to the job, as `rejoin` does, holds nothing that it lacks.
+    Of a copy that parts from the job, no more than `REST` bytes behind the fork are counted.
 
     Args:
         path: the job file.
-        data: its bytes.
+        ours: its whole lines.
 
     """
-    ours = _lines(data)
-    if not ours:
-        return ()
     found = []
     for other in sorted(path.parent.glob("*.jsonl")):
-        if other.name != path.name and _begins_with(other, ours[0]):
+        if ours and other.name != path.name and _begins_with(other, ours[0]):
             try:
-                held = read_bytes(other)
-            except StorageError:
+                common, tail = _fork(other, ours)
+            except OSError:
                 continue
-            if data.startswith(held):
-                continue
-            theirs = _lines(held)
-            common = common_lines(ours, theirs)
-            tail = theirs[common:]
-            if common and tail and not _is_attached(tail, ours):
+            if tail and not _is_attached(tail, ours):
                 found.append(Copy(other.name, common, len(tail)))
     return tuple(found)
 
 
-def _lines(data: bytes) -> list[bytes]:
-    return lines_of(data, whole_length(data))
+def _fork(other: Path, ours: Sequence[bytes]) -> tuple[int, list[bytes]]:
+    """Return how many lines a file begins with as the job does, and its whole lines behind them.
+
+    Raises:
+        OSError: it cannot be read.
+    """
+    common = 0
+    with other.open("rb") as stream:
+        while line := stream.readline(LINE_LIMIT + 1):
+            if common == len(ours) or line != ours[common]:
+                rest = line + stream.read(REST)
+                return common, lines_of(rest, whole_length(rest))
+            common += 1
+    return common, []
 
 
-def _is_attached(tail: list[bytes], ours: list[bytes]) -> bool:
+def _is_attached(tail: Sequence[bytes], ours: Sequence[bytes]) -> bool:
     """Tell whether an entry says that these very lines are kept as an attachment."""
     digest = f'"sha256":"{sha256(b"".join(tail)).hexdigest()}"'.encode()
     return any(digest in line and b',"kind":"attachment",' in line for line in ours)

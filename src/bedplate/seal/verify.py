@@ -14,7 +14,7 @@ from datetime import datetime
 from itertools import pairwise
 
 from bedplate.record.attachments import AttachmentFact
-from bedplate.record.chain import ChainReport, check, held_against
+from bedplate.record.chain import ChainReport, check, check_turned, held_against
 from bedplate.record.entries import AnyEntry, Opened
 from bedplate.record.spelling import UnknownFormatError
 from bedplate.record.tampering import Break
@@ -25,7 +25,6 @@ from bedplate.seal.standing import Standing, standing_of
 from bedplate.seal.weigh import MARK, Weighed, fact_of, weigh_all, why_not_his
 from bedplate.text import counted, listed, quoted, visible
 
-_CR_LF = b"\r\n"
 _SEALED = b'"sealed":"bedplate-seal/'
 """What else tells a seal's line, also if its kind is what was hit."""
 
@@ -97,9 +96,7 @@ def verify_report(
     known = {each.key.raw: each for each in trusted}
     if report.line_ends is None:
         return _Case(report, known, wanted, beside).verdict()
-    data = b"".join([*report.lines, report.torn])
-    turned = check(data.replace(_CR_LF, b"\n"))
-    return _on_its_way(_Case(turned, known, wanted, beside).verdict(), report)
+    return _on_its_way(_Case(check_turned(report), known, wanted, beside).verdict(), report)
 
 
 def _on_its_way(inner: Verification, report: ChainReport) -> Verification:
