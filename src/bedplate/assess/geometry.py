@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, partial
+from typing import NamedTuple
 
 from bedplate.metrology import flatness, spread, stack
 from bedplate.metrology.axes import Shape, Spot
@@ -17,8 +18,7 @@ Form = Callable[[Sequence[Estimate]], Estimate]
 """What makes one figure of the estimates at the addresses of a group, in their order."""
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """One combination of a stack, one line of a spread, or one plane.
 
     Attributes:

@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
@@ -62,8 +63,7 @@ class Stack:
     terms: tuple[Term, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Combination:
+class Combination(NamedTuple):
     """One way of forming the fit: what is added up, and the stations it is swept at.
 
     Attributes:
