@@ -1,15 +1,13 @@
-"""Random cases: as many on a busy machine as on an idle one, and the same few for every mutant."""
+"""Random cases of a property: every mutant of the arithmetic meets the same few."""
 
 from __future__ import annotations
 
 import os
 
-from hypothesis import HealthCheck, settings
+from hypothesis import settings
 
 settings.register_profile(
-    "any-machine", deadline=None, suppress_health_check=[HealthCheck.too_slow]
+    "mutants", settings.get_profile("unhurried"), max_examples=15, derandomize=True
 )
-settings.register_profile(
-    "mutants", settings.get_profile("any-machine"), max_examples=15, derandomize=True
-)
-settings.load_profile("mutants" if "MUTANT_UNDER_TEST" in os.environ else "any-machine")
+if "MUTANT_UNDER_TEST" in os.environ:
+    settings.load_profile("mutants")
