@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
+from bedplate.record.changes import Happened, announces_spare, bring_about, places_named
 from bedplate.record.entries import (
     AnyEntry,
     Changed,
@@ -25,9 +26,9 @@ from bedplate.record.entries import (
     SheetRevised,
     Strike,
 )
-from bedplate.record.parts import FIRST_LIFE, Event, Part, Parts, Touched
+from bedplate.record.parts import FIRST_LIFE, Parts
 from bedplate.sheet.layout import Layout, Place, Selection, Setting
-from bedplate.sheet.model import FORMAT, Feature, Sheet, Size
+from bedplate.sheet.model import FORMAT, Feature, Sheet
 from bedplate.sheet.reader import sheet_from_json
 
 E = TypeVar("E", bound=Entry)
@@ -76,7 +77,7 @@ class Job:
         self.readings: dict[int, Taken] = {}
         """The readings that have not been struck, by number."""
         self.decided: dict[Place, Disposition] = {}
-        self.changed: list[tuple[Changed, Place | None, str]] = []
+        self.changed: list[Happened] = []
         self._live: dict[str, list[Entry]] = defaultdict(list)
         self._by_key: dict[Key, list[Taken]] = defaultdict(list)
         self._sat: set[tuple[str, str]] = set()
@@ -313,87 +314,20 @@ class Job:
 
     def places_named(self, address: str) -> list[Place]:
         """Return the places that the address of a component names, none where it names none."""
-        try:
-            selection = self.layout.select(address, "component")
-        except NotUnderstoodError:
-            return []
-        return [Place(selection.named.name, position) for position in selection.positions]
+        return places_named(self.layout, address)
 
     def announces_spare(self, entry: Changed) -> bool:
         """Tell whether a change announces a part that has no place yet."""
-        component = self.layout.find(entry.component, "component")
-        marked = entry.how == "new" and entry.mark is not None
-        return component is not None and marked and bool(component.positions)
+        return announces_spare(self.layout, entry)
 
     def _change(self, entry: Changed) -> None:
         try:
-            self._bring_about(entry)
+            self.changed += bring_about(entry, self.layout, self.parts)
         except NotUnderstoodError:
             # The sheet that named what was changed was struck out: nothing is left to change, and
             # `changed` does not have the entry.
             return
-
-    def _bring_about(self, entry: Changed) -> None:
-        event = Event(
-            entry.n,
-            begins=entry.how in ("reworked", "new"),
-            touched=self._touched(entry),
-            size=entry.size,
-            sizes=self._sizes(entry),
-        )
-        if self.announces_spare(entry):
-            component = self.layout.named(entry.component, "component")
-            part = self.parts.announce(component.name, entry.mark or "", event)
-            self.changed.append((entry, None, part.mark))
-            self._note_parts()
-            return
-        tag, _, position = entry.component.partition(".")
-        spare = self._spare(tag, position)
-        if spare is not None and entry.how in ("reworked", "found"):
-            spare.events.append(event)
-            self.changed.append((entry, None, spare.mark))
-        for place in self.places_named(entry.component) if spare is None else ():
-            part_there = self._apply(place, entry, event)
-            if part_there is not None:
-                self.changed.append((entry, place, part_there.mark))
         self._note_parts()
-
-    def _spare(self, component: str, mark: str) -> Part | None:
-        """Return the part without a place that bears a mark, None where there is none."""
-        named = self.layout.find(component, "component")
-        return self.parts.loose.get((named.name, mark)) if named is not None else None
-
-    def _apply(self, place: Place, entry: Changed, event: Event) -> Part | None:
-        if entry.how == "new":
-            return self.parts.new(place, entry.mark, event)
-        if entry.how == "moved":
-            return self.parts.move(place, entry.from_ or "")
-        part = self.parts.at(place)
-        if part is not None:
-            part.events.append(event)
-        return part
-
-    def _touched(self, entry: Changed) -> Touched | None:
-        if not entry.touching:
-            return None
-        component = entry.component.partition(".")[0]
-        touched: set[tuple[str, Setting | None]] = set()
-        for address in entry.touching:
-            selection = self.layout.select(address, "feature")
-            tag = selection.named.name
-            if all(name is None for name in selection.position):
-                touched.add((tag, None))
-            else:
-                name = self.layout.named(component).name
-                touched |= {(tag, self.layout.apart(tag, name, p)) for p in selection.positions}
-        return frozenset(touched)
-
-    def _sizes(self, entry: Changed) -> frozenset[str] | None:
-        """Return the features whose size a change settles, None for all (new, to nominal)."""
-        if entry.size is None:
-            return None if entry.how == "new" else frozenset()
-        named = self.layout.row(entry.size, Size).nominal
-        return frozenset(self.layout.named(tag, "feature").name for tag in named)
 
 
 _DOES: dict[str, Callable[[Job, Any], None]] = {
