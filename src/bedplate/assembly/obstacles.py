@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from bedplate.assembly.due import undecided_places
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
@@ -21,6 +20,7 @@ from bedplate.record.sets import LOCKED, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import Place, joined
 from bedplate.text import quoted, visible
+from bedplate.values import dataclass
 
 CONCEDE = "bedplate concede {} --accepted-by NAME --why REASON"
 CARRIED_OUT = {"rework": "reworked", "replace": "new", "scrap": "new"}

@@ -5,8 +5,6 @@ Order is that of the entries, never of clocks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from bedplate.assembly.moments import seals
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import entry_and_time, fastener_word
@@ -15,6 +13,7 @@ from bedplate.record import entries
 from bedplate.record.sets import SetState
 from bedplate.sheet.layout import Setting, joined
 from bedplate.sheet.model import Proof
+from bedplate.values import dataclass
 
 PASSED, FAILED, BEGUN, MISSING = "passed", "failed", "begun", "not made"
 NO_END = 10**21

@@ -5,8 +5,6 @@ Every action given here is one that the rules allow now.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from bedplate.assembly import held
 from bedplate.assembly.locks import (
     again_words,
@@ -24,6 +22,7 @@ from bedplate.record.entries import Fasteners, Finding
 from bedplate.record.sets import FITTED, LOCKED, REMOVED, TIGHT, SetState, lacking, moved
 from bedplate.sheet.layout import Setting, joined
 from bedplate.text import quoted, visible
+from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

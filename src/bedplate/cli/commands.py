@@ -6,7 +6,7 @@ tests import every row.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bedplate.values import dataclass
 
 START = "Start"
 YOURS = "Yours"

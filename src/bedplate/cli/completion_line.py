@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from bedplate.cli import commands
+from bedplate.values import dataclass
 
 ARGUMENTS: Mapping[str, tuple[str, ...]] = {
     "bench": ("what", "..."),

@@ -8,10 +8,11 @@ far. There is no axis and no scale.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from fractions import Fraction
 
 from bedplate.report.verdicts import MARKS
+from bedplate.values import dataclass
 
 WEAR_CELLS = 5
 """Cells between a limit and the wear limit beyond it."""

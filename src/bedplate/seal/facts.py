@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from bedplate.record.chain import Head
+from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.record.attachments import AttachmentFact

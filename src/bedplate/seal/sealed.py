@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Final
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.fields import TEXT_LIMIT
 from bedplate.text import quoted
+from bedplate.values import dataclass
 
 SEAL_FORMAT: Final = "bedplate-seal/1"
 """The first line of the text."""

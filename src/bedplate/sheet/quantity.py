@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape
@@ -13,6 +12,7 @@ from bedplate.sheet.model import Feature, Fit
 from bedplate.sheet.scope import a
 from bedplate.text import listed, near_or_list, quoted
 from bedplate.units import dimension, unit_named
+from bedplate.values import dataclass
 
 LEAST_STATIONS = 2
 """Stations that a spread needs, and distinct coordinates that a plane needs each way."""

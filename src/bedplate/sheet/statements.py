@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from bedplate.values import dataclass
 
 BRACE_LINES = 40
 """Lines looked through for a ``}`` that is missing on the line of its ``{``."""

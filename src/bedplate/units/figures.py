@@ -6,10 +6,11 @@ and `Fraction` only ever see runs of ASCII digits that were counted before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from bedplate.units import refusals
+from bedplate.values import dataclass
 
 MOST_DIGITS = 20
 """Digits that one number may have."""
