@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape
-from bedplate.metrology.stack import MOST_COMBINATIONS, Stack, parse_stack, rows
+from bedplate.metrology.stack import Stack, paired_axes, parse_stack
 from bedplate.sheet.layout import Layout
 from bedplate.sheet.model import Feature, Fit
 from bedplate.sheet.scope import a
@@ -65,27 +63,10 @@ def shape_of(layout: Layout, tag: str) -> Shape:
 
 
 def _of_stack(layout: Layout, fit: Fit, stack: Stack) -> Quantity:
-    shapes = layout.shapes
-    positions: dict[str, Axis] = {}
-    stations: dict[str, Axis] = {}
-    for term in stack.terms:
-        held = {axis for axis, _ in term.fixed}
-        shape = shapes[term.tag]
-        for axes, kept in ((shape.positions, positions), (shape.stations, stations)):
-            for axis in axes:
-                if axis.name not in held:
-                    fold = axis.name.casefold()
-                    met = positions.get(fold) or stations.get(fold) or axis
-                    if {n.casefold() for n in met.names} != {n.casefold() for n in axis.names}:
-                        rows(stack, shapes)  # says which two do not match
-                    kept.setdefault(fold, met)
-    swept = tuple(axis for fold, axis in stations.items() if fold not in positions)
-    free = (*positions.values(), *swept)
-    if math.prod(len(axis.names) for axis in free) > MOST_COMBINATIONS:
-        rows(stack, shapes)  # says that these are too many
+    positions, stations = paired_axes(stack, layout.shapes)
     tags = tuple(dict.fromkeys(term.tag for term in stack.terms))
     names = frozenset(name.casefold() for term in stack.terms for _, name in term.fixed)
-    return Quantity(tags, tuple(positions.values()), swept, names, _unit(layout, fit, tags))
+    return Quantity(tags, positions, stations, names, _unit(layout, fit, tags))
 
 
 def swept_axis(shape: Shape, fit: Fit) -> Axis:
