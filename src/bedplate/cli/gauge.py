@@ -79,22 +79,28 @@ def add(
         )
     except NotUnderstoodError as fault:
         raise NotUnderstoodError(f"Not added. {fault.message}", *fault.hint) from None
-    cabinet = context.cabinet()
-    before = cabinet.gauges()
-    cabinet.keep_gauge(gauge, keys)
-    kept = cabinet.gauge_described(gauge)
-    screen = context.screen()
-    lost = {k: text for k, text in before.get(kept["name"], {}).items() if k not in kept}
-    if lost:
-        screen.err(f"No longer said of {visible(kept['name'])}: {_told(lost)}")
+    kept = _kept(gauge, keys)
     if _is_used_at_hand(kept):
         entry = GaugeDescribed.model_validate({"gauge": kept})
         tell(record(lambda job, _: permitted(job, [entry])), "gauge-add")
         return
+    screen = context.screen()
     if screen.as_json:
         screen.json({**context.document("gauge add"), "gauge": _whole(kept["name"], kept)})
         return
     screen.out(f"{visible(kept['name'])} described: {_told(kept)}.")
+
+
+def _kept(gauge: str, keys: dict[str, str]) -> dict[str, str]:
+    """Keep a description in the cabinet and return it whole; say what is no longer said."""
+    cabinet = context.cabinet()
+    before = cabinet.gauges()
+    cabinet.keep_gauge(gauge, keys)
+    kept = cabinet.gauge_described(gauge)
+    lost = {k: text for k, text in before.get(kept["name"], {}).items() if k not in kept}
+    if lost:
+        context.screen().err(f"No longer said of {visible(kept['name'])}: {_told(lost)}")
+    return kept
 
 
 def _is_used_at_hand(kept: dict[str, str]) -> bool:
