@@ -88,6 +88,15 @@ def test_a_thickness_counted_twice_is_exact_at_its_limit(bores: str, clearance: 
     assert fit.margin == 0
 
 
+def test_a_fit_that_waits_shows_the_limits_that_will_hold() -> None:
+    tiny = Tiny(PUMP)
+    waits = tiny.fit("EC.idler")
+    assert waits.band is not None
+    assert waits.wear is not None
+    assert (waits.band.low, waits.band.high, waits.wear.high) == (2, 4, 6)
+    assert tiny.say("gear.idler new").fit("EC.idler").wear is None
+
+
 def test_a_fit_waits_for_every_reading_and_names_those_missing() -> None:
     tiny = Tiny(PUMP).say("D 1.0030", "H.driver 1.0001 1.0000", "H.idler@b 0.9978")
     idler = tiny.fit("EC.idler")

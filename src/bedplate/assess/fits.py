@@ -185,18 +185,18 @@ class Assessment:
             left_out=tuple(map(str, formed.left_out)),
             same_as=self.job.layout.named(fit.same_as, "fit").name if fit.same_as else None,
         )
+        wears = first or fit.wear_for == "any"
         if formed.missing or formed.values is None:
             band = self._first_band(fit, row, facts, first=as_found)
-            result = replace(result, band=_band(band), aim=band.aim if band else None)
+            wear = _wear(_limits_of(band, worn=wears))
+            result = replace(result, band=_band(band), wear=wear, aim=band.aim if band else None)
             return replace(result, notes=notes_on(self.readings, result, formed.readings))
         bands = self._bands(fit, formed, facts, first=as_found)
-        limits = _limits(bands, worn=first or fit.wear_for == "any")
+        limits = _limits(bands, worn=wears)
         verdict = judge(formed.values.cases(limits, kind, facts.how), shown.mean)
         deciding = self._deciding(
             bands, limits, verdict.deciding.limits if verdict.deciding else None
         )
-        worn = verdict.deciding.limits if verdict.deciding else Limits()
-        has_wear = worn.wear_low is not None or worn.wear_high is not None
         result = replace(
             result,
             verdict=verdict.verdict,
@@ -206,7 +206,7 @@ class Assessment:
             judged=verdict.judged,
             variance=verdict.variance,
             band=_band(deciding),
-            wear=Band(worn.wear_low, worn.wear_high, None) if has_wear else None,
+            wear=_wear(verdict.deciding.limits if verdict.deciding else Limits()),
             margin=verdict.margin,
             aim=deciding.aim if deciding else None,
             probability=verdict.probability,
@@ -316,6 +316,12 @@ def _limits_of(band: BandHere | None, *, worn: bool) -> Limits:
     if not worn:
         return Limits(band.low, band.high)
     return Limits(band.low, band.high, band.wear_low, band.wear_high)
+
+
+def _wear(limits: Limits) -> Band | None:
+    if limits.wear_low is None and limits.wear_high is None:
+        return None
+    return Band(limits.wear_low, limits.wear_high, None)
 
 
 def _band(band: BandHere | None) -> Band | None:
