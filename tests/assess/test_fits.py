@@ -93,7 +93,7 @@ def test_a_fit_that_waits_shows_the_limits_that_will_hold() -> None:
     waits = tiny.fit("EC.idler")
     assert waits.band is not None
     assert waits.wear is not None
-    assert (waits.band.low, waits.band.high, waits.wear.high) == (2, 4, 6)
+    assert [waits.band.low, waits.band.high, waits.wear.high] == [2, 4, 6]
     assert tiny.say("gear.idler new").fit("EC.idler").wear is None
 
 

@@ -18,7 +18,7 @@ from bedplate.assess.gauges import (
     reads_differences,
 )
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import GaugeDescribed, Reading
+from bedplate.record.entries import Fasteners, GaugeDescribed, Reading
 from bedplate.units import read_value
 
 SHEET = """
@@ -223,6 +223,12 @@ def test_a_gauge_used_after_the_day_it_was_due_is_overdue() -> None:
     tiny.say("D 1.0 on tg1/mic1")
     assert overdue(tiny.job, date(2020, 1, 1)) == ("tg1", "mic1")
     assert overdue(tiny.say("strike 4").job, date(2030, 1, 1)) == ()
+
+
+def test_a_torque_tells_of_its_wrench_as_a_reading_of_its_gauge() -> None:
+    tiny = Tiny(SHEET).describe(name="wrench1", due="2025-11-23")
+    tiny.put(Fasteners(set="N", state="tight", value="17 N*m", gauge="wrench1"))
+    assert overdue(tiny.job, date(2020, 1, 1)) == ("wrench1",)
 
 
 @pytest.mark.parametrize(

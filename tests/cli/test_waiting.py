@@ -82,6 +82,20 @@ def test_a_concession_lifts_the_one_thing_it_names(pump: Typist) -> None:
     assert pump.type("check LASH").code == 1
 
 
+def test_what_is_known_from_outside_the_file_is_conceded_too(pump: Typist) -> None:
+    """A gauge past its due date, and a copy of the job that is further on."""
+    pump.done('gauge add dial1 --resolution "1 thou" --due 2020-01-01')
+    pump.done("measure BL 6thou -g dial1")
+    there = Path("pump.job.jsonl").read_bytes()
+    pump.done("note further")
+    Path("pump.job.copy.jsonl").write_bytes(Path("pump.job.jsonl").read_bytes())
+    Path("pump.job.jsonl").write_bytes(there)
+    for what in ("dial1", "pump.job.copy.jsonl"):
+        assert what in [b["what"] for b in pump.document("status")["blockers"]]
+        assert pump.type(f"concede {what} --accepted-by Owner --why known").code == 0
+        assert what not in [b["what"] for b in pump.document("status")["blockers"]]
+
+
 def test_a_note_is_taken_on_every_tag_of_the_sheet(pump: Typist) -> None:
     for on in (
         "body",

@@ -10,7 +10,7 @@ from bedplate.assess.doubts import THIMBLE, Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.cabinet.settings import GAUGE_NAME
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import Entry, GaugeDescribed
+from bedplate.record.entries import Entry, Fasteners, GaugeDescribed, Reading
 from bedplate.record.job import Job
 from bedplate.sheet.scope import a
 from bedplate.text import listed, quoted
@@ -228,15 +228,16 @@ def overdue(job: Job, today: date) -> tuple[str, ...]:
     """Return the gauges of a job that were used after the day they were due.
 
     Args:
-        job: the job; a reading counts by the day it was taken.
+        job: the job; a reading counts by the day it was taken, and so does a torque.
         today: the present day, for readings whose day cannot be told.
     """
     days = {name: _day(keys.get("due", "")) for name, keys in described(job).items()}
     due = {name: day for name, day in days.items() if day is not None}
     late: dict[str, None] = {}
-    for taken in job.readings.values():
-        for name in split_gauge(taken.entry.gauge):
-            stamp = (taken.entry.done_at or taken.entry.at)[:10]
+    used: list[Reading | Fasteners] = [taken.entry for taken in job.readings.values()]
+    for entry in [*used, *job.live(Fasteners)]:
+        for name in split_gauge(entry.gauge):
+            stamp = (entry.done_at or entry.at)[:10]
             day = date.fromisoformat(stamp) if stamp else today
             if name in due and day > due[name]:
                 late[name] = None

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from bedplate.assembly.rules import may, questions
 from bedplate.assess.fits import LEAVES_FITS, Assessment
+from bedplate.assess.gauges import overdue
 from bedplate.assess.questions import QuestionError
 from bedplate.cli import ask, context
 from bedplate.cli.store import clock
@@ -21,6 +22,8 @@ def permitted(
     entries: Sequence[AnyEntry],
     answers: object = None,
     assessment: Assessment | None = None,
+    *,
+    copies: Sequence[str] = (),
 ) -> list[AnyEntry]:
     """Return the entries, if every one of them may be made.
 
@@ -29,6 +32,7 @@ def permitted(
         entries: as proposed, in order.
         answers: what has been answered so far, by the key of the question.
         assessment: the fits of the job, where they are to be shown afterwards too.
+        copies: names of copies of the job that hold lines which it lacks (a concession asks).
 
     Raises:
         RefusedError: a rule forbids one; none is to be recorded.
@@ -39,7 +43,8 @@ def permitted(
         if assessment is None or assessment.job is not job:
             assessment = Assessment(job)
         fits = assessment.all if entry.kind in WEIGHED else ()
-        may(entry, job, fits, now, by)
+        late = overdue(job, now.date()) if entry.kind == "concession" else ()
+        may(entry, job, fits, now, by, gauges_overdue=late, copies=copies)
         _ask_back(entry, job, answers if isinstance(answers, Mapping) else {})
         if entry is not entries[-1]:
             stamp = stamped(entry, n=job.last + 1, at=moment_text(now), by=by, prev=NO_LINE)

@@ -9,7 +9,8 @@ import typer
 from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
-from bedplate.cli.store import clock, record
+from bedplate.cli.status import copies_ahead
+from bedplate.cli.store import at_hand, clock, record
 from bedplate.cli.striking import entry_number, named_place
 from bedplate.cli.times import done_at, some_time
 from bedplate.errors import NotUnderstoodError
@@ -155,6 +156,7 @@ def concede(
 
     def conceded(job: Job, _answers: object) -> list[AnyEntry]:
         entry = Concession(what=what, accepted_by=accepted_by, why=why, note=note, done_at=when)
-        return permitted(job, [entry])
+        return permitted(job, [entry], copies=copies)
 
+    copies = copies_ahead(at_hand())
     tell(record(conceded), "concede")
