@@ -89,6 +89,25 @@ def test_a_reading_says_its_verdict_in_both(typist: Typist) -> None:
     ]
 
 
+def test_a_line_that_is_too_long_is_set_below_itself(
+    typist: Typist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pump(typist, "both_units yes")
+    assert typist.type("measure H.idler 0.9979..0.9982 --instead").out[2:4] == [
+        "  EC idler    4.8 to 5.1 ±0.09 thou (0.122 to 0.130 ±0.0021 mm)",
+        "              OUT, loose by 1.1 thou (0.028 mm)  2 ├────────────────────┤ 4  X",
+    ]
+    assert typist.type("measure H.idler 1.0001 --instead").out[2] == (
+        "  EC idler    2.9 ±0.09 thou (0.074 ±0.0021 mm)      in band"
+    )
+    monkeypatch.setenv("COLUMNS", "76")
+    assert typist.type("measure H.idler 0.9979..0.9982 --instead").out[2:5] == [
+        "  EC idler    4.8 to 5.1 ±0.09 thou (0.122 to 0.130 ±0.0021 mm)",
+        "              OUT, loose by 1.1 thou (0.028 mm)",
+        "              2 ├────────────────────┤ 4  X",
+    ]
+
+
 def test_a_narrow_screen_puts_the_second_unit_below(
     typist: Typist, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -67,18 +67,17 @@ def _fit_line(result: FitResult, screen: Screen, width: int, value_width: int) -
     if screen.columns < 60:
         first = [*_narrow(f"{name}  {value}", screen), f"  {phrase}"]
         return [*first, f"  {tinted}"] if drawn else first
-    before = 2 + width + 2 + value_width + 2
-    if before + len(words) > screen.columns:
-        return [
-            f"  {name:<{width}}  {value}",
-            f"  {'':<{width}}  {phrase}{f'  {tinted}' if drawn else ''}",
-        ]
-    line = f"  {name:<{width}}  {value:<{value_width}}  {phrase}"
-    if not drawn:
-        return [line]
-    if before + len(words) + 2 + len(drawn) <= screen.columns:
-        return [f"{line}  {tinted}"]
-    return [line, f"  {'':<{width}}  {tinted}"]
+    start, blanks = f"  {name:<{width}}  ", " " * (width + 4)
+    beside = len(start) + value_width + 2 + len(words) <= screen.columns
+    lines = [f"{start}{value:<{value_width}}  {phrase}"]
+    if not beside:
+        lines = [f"{start}{value}", f"{blanks}{phrase}"]
+    taken = len(start) + (value_width + 2 if beside else 0) + len(words)
+    if drawn and taken + 2 + len(drawn) <= screen.columns:
+        lines[-1] += f"  {tinted}"
+    elif drawn:
+        lines.append(f"{blanks}{tinted}")
+    return lines
 
 
 def _narrow(text: str, screen: Screen) -> list[str]:
