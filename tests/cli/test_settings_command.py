@@ -119,3 +119,34 @@ def test_settings_are_one_document_with_json(capsys: Shown, home: Path) -> None:
 def test_plain_tells_each_setting_a_fact_a_line(capsys: Shown) -> None:
     assert main(["settings", "colour", "--plain"]) == 0
     assert capsys.readouterr().out == "Colour.\nValue auto.\nFrom built in.\n"
+
+
+@pytest.mark.parametrize(
+    ("key", "told"),
+    [
+        ("show", "It is one of: as entered, thou, in, mm, um"),
+        ("zero_check_after", "It reads like:  4 h   30 min   50 readings   4 h or 50 readings"),
+    ],
+)
+def test_one_setting_says_what_it_may_be(
+    capsys: pytest.CaptureFixture[str], key: str, told: str
+) -> None:
+    assert main(["settings", key]) == 0
+    assert capsys.readouterr().err == f"{told}\n"
+    assert main(["settings", "bell", "yes"]) == 0
+    assert capsys.readouterr().err == ""
+    assert main(["settings"]) == 0
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("after", ["50 readings", "4 h or 50 readings", "30min"])
+def test_a_zero_check_may_be_after_a_number_of_readings(
+    capsys: pytest.CaptureFixture[str], after: str
+) -> None:
+    assert main(["settings", "zero_check_after", after]) == 0
+    assert after in capsys.readouterr().out
+    assert main(["settings", "zero_check_after", "0 readings"]) == 2
+    assert capsys.readouterr().err == (
+        'Nothing changed. zero_check_after cannot be "0 readings".\n'
+        "  It reads like:  4 h   30 min   50 readings   4 h or 50 readings\n"
+    )

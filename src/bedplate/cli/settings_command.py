@@ -50,7 +50,10 @@ def settings(
         )
     if unset or value is not None:
         _change(key or "", value)
-    _show(context.screen(), context.settings(), key)
+    screen = context.screen()
+    _show(screen, context.settings(), key)
+    if value is None and not unset and key in RULES:
+        screen.err(RULES[key].told())
 
 
 def _change(key: str, value: str | None) -> None:
