@@ -30,10 +30,6 @@ class BedplateError(Exception):
         """The first sentence or two, without the cure."""
         return str(self.args[0])
 
-    def under(self, where: str) -> BedplateError:
-        """Return the same failure with ``where`` put before its message (``fit EC: …``)."""
-        return type(self)(f"{where}: {self.message}", *self.hint)
-
     def as_lines(self) -> list[str]:
         """Return the message and its hints as they are printed."""
         return [*self.message.split("\n"), *(f"  {line}" for line in self.hint)]

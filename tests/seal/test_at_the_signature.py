@@ -298,11 +298,11 @@ def test_keys_that_do_not_serve_are_refused_in_words() -> None:
         assert (answer.code in {1, 3}, answer.out) == (True, ""), name
         assert answer.err.splitlines()[0] == words
     for line, words in (
-        (Path("rsa.pub").read_text("utf-8"), "Not trusted: It is a key of the kind ssh-rsa."),
+        (Path("rsa.pub").read_text("utf-8"), "Not trusted. It is a key of the kind ssh-rsa."),
         ("sk-ssh-ed25519@openssh.com AAAA x",
-         "Not trusted: A key held in a security token signs other bytes than a seal's."),
+         "Not trusted. A key held in a security token signs other bytes than a seal's."),
         ("shared",
-         "Not trusted: That is the secret half of a key. Never hand it on."),
+         "Not trusted. That is the secret half of a key. Never hand it on."),
     ):  # fmt: skip
         answer = bedplate("key", "trust", "Bo Smith", line)
         assert (answer.code, answer.out) == (1, "")

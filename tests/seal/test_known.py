@@ -73,13 +73,14 @@ def test_names_that_differ_only_by_case_are_refused(folder: Path) -> None:
 def test_a_weak_or_foreign_key_is_not_trusted(folder: Path) -> None:
     weak = PublicKey(bytes([1, *[0] * 31])).line("")
     assert refused(folder, "Eve", weak) == (
-        "Not trusted: It is a key of small order: anybody can sign under it."
+        "Not trusted. It is a key of small order: anybody can sign under it.\n"
+        "  Whose it is sees the right line with:  bedplate key show"
     )
     assert refused(folder, "Eve", "ssh-rsa AAAA").splitlines()[0] == (
-        "Not trusted: It is a key of the kind ssh-rsa."
+        "Not trusted. It is a key of the kind ssh-rsa."
     )
     assert refused(folder, "Eve", "sk-ssh-ed25519@openssh.com AAAA").splitlines()[0] == (
-        "Not trusted: A key held in a security token signs other bytes than a seal's."
+        "Not trusted. A key held in a security token signs other bytes than a seal's."
     )
     assert refused(folder, "E\x1bve", ONE.line("")).splitlines()[0] == (
         'Nothing changed. "E\\x1bve" cannot stand as a name beside a key.'

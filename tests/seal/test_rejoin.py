@@ -77,10 +77,10 @@ def test_a_copy_that_is_not_whole_is_not_joined(altered: str) -> None:
     bad = {"here": (here.replace(b"1.0000", b"1.0001"), there), "there": (here, b"")}[altered]
     with pytest.raises(RefusedError) as caught:
         joined(*bad)
-    which = {"here": "This job", "there": "The other"}[altered]
+    which, named = {"here": ("This job", ""), "there": ("The other", " OTHER")}[altered]
     assert caught.value.as_lines() == [
         f"Nothing was taken. {which} is not whole.",
-        "  Type:  bedplate verify",
+        f"  Type:  bedplate verify{named}",
     ]
 
 

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
+from bedplate.assess.retyped import copyable
 from bedplate.cli import context
 from bedplate.cli.keys import keys_home
 from bedplate.cli.permitted import permitted
@@ -121,7 +122,7 @@ def rejoin(
     found = at_hand()
     path = _file_or_job(other)
     report = report_on(path)
-    result = rejoining.rejoin(found.file.report, report)
+    result = rejoining.rejoin(found.file.report, report, copyable(str(path)))
     screen = context.screen()
     if result.further is not None:
         _tell_further(found, path, result.further)

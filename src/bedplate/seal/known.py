@@ -127,7 +127,8 @@ def trust(folder: Path, name: str, line: str) -> KnownKey:
     try:
         key, _ = read_public(line)
     except (RefusedError, NotUnderstoodError) as err:
-        raise err.under("Not trusted") from err
+        hint = err.hint or ("Whose it is sees the right line with:  bedplate key show",)
+        raise type(err)(f"Not trusted. {err.message}", *hint) from err
     known = read_known(folder)
     for other in known:
         if other.key == key:

@@ -79,19 +79,20 @@ class Rejoin:
     tail: bytes
 
 
-def rejoin(ours: ChainReport, theirs: ChainReport) -> Rejoin:
+def rejoin(ours: ChainReport, theirs: ChainReport, other: str = "OTHER") -> Rejoin:
     """Return what can be taken over from another copy of a job.
 
     Args:
         ours: the report on this copy.
         theirs: the report on the other.
+        other: how that one is named on a command line.
 
     Raises:
         RefusedError: one of them is not whole, or they are not of one job.
 
     """
-    _refuse_unfit(ours, "This job")
-    _refuse_unfit(theirs, "The other")
+    _refuse_unfit(ours, "This job", "")
+    _refuse_unfit(theirs, "The other", f" {other}")
     here, there = list(ours.lines), list(theirs.lines)
     common = common_lines(here, there)
     if not common:
@@ -104,9 +105,10 @@ def rejoin(ours: ChainReport, theirs: ChainReport) -> Rejoin:
     return _Fork(ours, theirs, common).rejoined()
 
 
-def _refuse_unfit(report: ChainReport, which: str) -> None:
+def _refuse_unfit(report: ChainReport, which: str, named: str) -> None:
     if report.broken is not None or report.unknown is not None or not report.entries:
-        raise RefusedError(f"Nothing was taken. {which} is not whole.", "Type:  bedplate verify")
+        msg = f"Nothing was taken. {which} is not whole."
+        raise RefusedError(msg, f"Type:  bedplate verify{named}")
 
 
 def is_observation(entry: AnyEntry) -> TypeGuard[Observation]:
