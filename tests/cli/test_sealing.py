@@ -443,3 +443,62 @@ def test_what_is_no_key_is_refused(
 ) -> None:
     assert typist.refused(line, code) == said
     assert not list(home.glob("keys/known*"))
+
+
+# --- what is wide, and what is refused
+
+SHAFT = """
+format = "bedplate-sheet/1"
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "shaft"
+[[feature]]
+tag = "A"
+of = "shaft"
+when = ["M"]
+[[fit]]
+tag = "PLAY"
+stack = "A"
+band = { limits = "0.1..0.2" }
+[[fasteners]]
+tag = "M"
+name = "Cap nuts"
+holds = ["shaft"]
+[[proof]]
+tag = "FLOAT"
+fit = "PLAY"
+when = ["M"]
+"""
+
+
+def shaft_ready(typist: Typist) -> None:
+    Path("s.toml").write_text(SHAFT, "utf-8")
+    typist.done("open s --sheet s.toml", "fasten M tight", "measure A 0.15")
+    typist.done("decide shaft reuse --why sound")
+
+
+def test_what_is_in_the_way_of_a_signature_is_no_wider_than_a_screen(typist: Typist) -> None:
+    shaft_ready(typist)
+    typist.done("fasten M again")
+    said = typist.type("sign")
+    assert said.code == 1
+    assert said.err[0] == "Not signed. In the way of the signature for handover: 1."
+    assert said.err[1].startswith("  FLOAT has not passed: PLAY was not read since")
+    assert said.err[-1] == "      bedplate measure A VALUE --instead"
+    assert max(map(len, said.err)) <= 78
+
+
+def test_a_refused_file_is_not_kept(typist: Typist) -> None:
+    shaft_ready(typist)
+    typist.done("sign")
+    Path("a.jpg").write_bytes(b"picture")
+    assert typist.type("attach a.jpg").code == 1
+    assert not Path("s.files").exists()
+    typist.done("reopen --why more")
+    assert typist.type("attach a.jpg --on nowhere").err[0] == (
+        'Not recorded. There is no name "nowhere".'
+    )
+    assert not Path("s.files").exists()
+    assert typist.type("attach a.jpg --on shaft").code == 0
+    assert len(list(Path("s.files").iterdir())) == 1

@@ -19,14 +19,15 @@ from bedplate.cli.declared import At, Note
 from bedplate.cli.keys import keys_home
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
+from bedplate.cli.screen import wrapped
 from bedplate.cli.status import copies_ahead
-from bedplate.cli.store import AtHand, Recorded, at_hand, clock, record
+from bedplate.cli.store import AtHand, Recorded, at_hand, clock, fated, record
 from bedplate.cli.striking import named_place
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.appending import OpenJob
 from bedplate.record.attachments import store
-from bedplate.record.entries import Reopened, Signed, moment_text
+from bedplate.record.entries import Attachment, Reopened, Signed, moment_text
 from bedplate.record.job import Job, fold
 from bedplate.text import counted, near_or_list, quoted, visible
 
@@ -117,9 +118,11 @@ def _refuse_blocked(found: AtHand, moment: str) -> None:
 
 
 def _told(blocker: Blocker) -> list[str]:
-    """Return what is in the way and its cure, on two lines where one would be too long."""
+    """Return what is in the way and its cure, on lines of their own where one is too long."""
     one = f"{blocker.text}   {blocker.type}".rstrip()
-    return [one] if len(one) <= WIDEST else [blocker.text, f"    {blocker.type}"]
+    if len(one) <= WIDEST:
+        return [one]
+    return [*wrapped(blocker.text, then="  ", width=WIDEST), f"    {blocker.type}"]
 
 
 def _may_sign(found: AtHand, seal: Signed, now: datetime, by: str) -> None:
@@ -187,10 +190,14 @@ def attach(
     """
     found = at_hand()
     when = done_at(at, clock())
-    place = named_place(found.job, on) if on is not None else None
+    with fated("Not recorded."):
+        place = named_place(found.job, on) if on is not None else None
     for name in files:
         if not Path(name).is_file():
             raise NotUnderstoodError(f"Not recorded. {quoted(name)} is no file.")
+    # Asked before a file is copied: a job that takes nothing more is left without a copy too.
+    probe = Attachment(file="file", name="file", sha256="0" * 64, place=place)
+    permitted(found.job, [probe])
     kept = [
         store(found.path, Path(name), place).model_copy(update={"note": note, "done_at": when})
         for name in files
