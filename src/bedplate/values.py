@@ -109,7 +109,7 @@ class _LateFields:
         body: dict[str, Any] = {n: d for n, (_, d) in told.items() if d is not MISSING}
         body["__annotations__"] = {name: kind for name, (kind, _) in told.items()}
         body["__module__"] = cls.__module__
-        found: dict[str, Field[Any]] = dataclasses.dataclass(
+        found: dict[str, Field[Any]] = dataclasses.dataclass(init=False, repr=False, eq=False)(
             type(cls.__name__, (), body)
         ).__dataclass_fields__  # type: ignore[attr-defined]
         type.__setattr__(cls, "__dataclass_fields__", found)

@@ -57,7 +57,6 @@ class Assessment:
     def __init__(self, job: Job) -> None:
         self.job = job
         self.readings = Readings(job)
-        self._rows: dict[str, list[FitRow]] = {}
         self._facts: dict[str, _Facts] = {}
         self._left: dict[RowKey, FitResult] = {}
         self._shifts: Mapping[RowKey, Fraction] = {}
@@ -81,7 +80,7 @@ class Assessment:
         """
         other = Assessment(self.job)
         other.readings = self.readings.overlaid(instead)
-        other._rows, other._facts = self._rows, self._facts
+        other._facts = self._facts
         other._shifts = shifts or {}
         changed: list[Spot | RowKey] = [*instead, *other._shifts]
         other._lives = {key: key in first for key in changed}
@@ -91,14 +90,16 @@ class Assessment:
         """Return the fits as the readings after entry ``n`` alone make them."""
         other = Assessment(self.job)
         other.readings = self.readings.since(n)
-        other._rows, other._facts = self._rows, self._facts
+        other._facts = self._facts
         return other
 
     def rows(self, fit: Fit) -> list[FitRow]:
         """Return where a fit is formed."""
-        if fit.tag not in self._rows:
-            self._rows[fit.tag] = rows_of(self.job.layout, fit)
-        return self._rows[fit.tag]
+        kept, key = self.job.layout.kept, ("rows", fit.tag)
+        if key not in kept:
+            kept[key] = rows_of(self.job.layout, fit)
+        found: list[FitRow] = kept[key]
+        return found
 
     def facts(self, fit: Fit) -> _Facts:
         """Return what is the same at every position of a fit."""
@@ -138,13 +139,29 @@ class Assessment:
         compared with them.
         """
         wanted = set(spots)
+        entered = {key for spot in wanted for key in self._entered.get(spot, ())}
+        tags = {tag for tag, _ in entered}
         found = []
         for fit in self.job.sheet.fit:
-            for row in self.rows(fit):
-                if not wanted.isdisjoint(row.spots):
+            for row in self.rows(fit) if fit.tag in tags or fit.same_as else ():
+                if (fit.tag, row.position) in entered:
                     found += self.row(fit, row)
                 elif (other := self._other_way(fit, row)) and not wanted.isdisjoint(other.spots):
                     found += [result for result in self.row(fit, row) if result.is_compared]
+        return found
+
+    @property
+    def _entered(self) -> Mapping[Spot, list[RowKey]]:
+        """The rows that every address enters: worked out of the sheet once."""
+        kept = self.job.layout.kept
+        if "entered" not in kept:
+            index: dict[Spot, list[RowKey]] = {}
+            for fit in self.job.sheet.fit:
+                for row in self.rows(fit):
+                    for spot in row.spots:
+                        index.setdefault(spot, []).append((fit.tag, row.position))
+            kept["entered"] = index
+        found: Mapping[Spot, list[RowKey]] = kept["entered"]
         return found
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:

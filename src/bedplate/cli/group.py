@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from bedplate.cli import commands, completion, context, help_pages, usage
+from bedplate.cli import commands, context, help_pages, usage
 from bedplate.cli.commands import Row
 from bedplate.errors import NotUnderstoodError
 from bedplate.text import near_or_list, quoted
@@ -58,8 +58,15 @@ def _untouched(params: list[Parameter]) -> list[Parameter]:
     return params
 
 
+def _jobs(incomplete: str) -> list[str]:
+    """Return the jobs that a word may become."""
+    from bedplate.cli.completion import jobs  # noqa: PLC0415 - the Tab key only
+
+    return jobs(incomplete)
+
+
 def _common(
-    job: Annotated[str | None, typer.Option("--job", autocompletion=completion.jobs)] = None,
+    job: Annotated[str | None, typer.Option("--job", autocompletion=_jobs)] = None,
     by: Annotated[str | None, typer.Option("--by")] = None,
     *,
     plain: Annotated[bool, typer.Option("--plain")] = False,

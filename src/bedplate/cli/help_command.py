@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bedplate.cli import commands, context, help_pages, topics
+from bedplate.cli import commands, help_pages, topics
 from bedplate.errors import NotUnderstoodError
 from bedplate.text import near_or_list, quoted
 
@@ -36,12 +36,7 @@ def help_on(
       bedplate help exit-codes
     """
     name = " ".join(words or [])
-    screen = context.bare_screen()
-    page = _page(ctx.find_root(), name)
-    for line in page.split("\n"):
-        screen.out(line)
-    if screen.as_json:
-        screen.json(context.document("help") | {"about": name, "text": page})
+    help_pages.show(name, _page(ctx.find_root(), name))
 
 
 def _page(root: Context, name: str) -> str:

@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from bedplate.cabinet import Settings
-from bedplate.cli import commands, topics
+from bedplate.cli import commands, context, topics
 from bedplate.cli.screen import MEASURE, Screen, wrapped
 
 if TYPE_CHECKING:
@@ -26,6 +26,20 @@ ANYWHERE = (
 """The options that every command has."""
 
 PURPOSE = "bedplate keeps the record of an overhaul and works out its clearances."
+
+
+def show(about: str, page: str) -> None:
+    """Print a page, or give it as JSON.
+
+    Args:
+        about: the command or topic; nothing for the page of all commands.
+        page: its lines.
+    """
+    screen = context.bare_screen()
+    for line in page.split("\n"):
+        screen.out(line)
+    if screen.as_json:
+        screen.json(context.document("help") | {"about": about, "text": page})
 
 
 def of_program() -> str:

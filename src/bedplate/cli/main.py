@@ -98,7 +98,12 @@ def _run(words: list[str]) -> int:
     if words[:1] == ["--version"]:
         sys.stdout.write(f"bedplate {__version__}\n")
         return 0
-    import typer  # noqa: PLC0415 - not paid by --version
+    if words == ["help"]:
+        from bedplate.cli import help_pages  # noqa: PLC0415 - not paid by --version
+
+        help_pages.show("", help_pages.of_program())
+        return 0
+    import typer  # noqa: PLC0415 - not paid by these two
 
     from bedplate.cli.group import program  # noqa: PLC0415
     from bedplate.cli.usage import in_our_words  # noqa: PLC0415

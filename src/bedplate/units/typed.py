@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 
 from bedplate.units import refusals
 from bedplate.units.grammar import MOST_CHARACTERS, Parsed, Term, parse
@@ -60,7 +61,12 @@ def read_value(
     >>> read_value("1-3/8in", "mm").low
     Fraction(11, 8)
     """
-    kind = expect or dimension(unit)
+    return _read(text, unit, expect or dimension(unit), what, exponent=exponent)
+
+
+@lru_cache(maxsize=8192)
+def _read(text: str, unit: str, kind: str, what: str, *, exponent: bool) -> Typed:
+    """Read it, or remember what it came to: a job is worked out again and again at the bench."""
     default = unit_named(unit) if dimension(unit) == kind else None
     parsed = parse(text, kind, exponent=exponent)
     typed = weigh(parsed, default, kind, what)

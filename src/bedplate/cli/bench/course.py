@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator
+from itertools import chain, islice
 
 from bedplate.metrology.axes import Spot
 from bedplate.sheet.layout import Layout
@@ -23,7 +25,7 @@ class Course:
     def __init__(self, layout: Layout, due: Iterable[Spot]) -> None:
         self._layout = layout
         self._order = _ordered(layout)
-        self._due: dict[Spot, None] = {}
+        self._due: list[Spot] = []
         self.skipped: set[Spot] = set()
         self.seen: set[Spot] = set()
         self._here: Spot | None = None
@@ -34,7 +36,7 @@ class Course:
         """Take what is due now in place of what was; by another sheet, if there is one."""
         if layout is not None and layout is not self._layout:
             self._layout, self._order = layout, _ordered(layout)
-        self._due = dict.fromkeys(self.in_order(due))
+        self._due = self.in_order(due)
 
     def _place(self, spot: Spot) -> tuple[int, str]:
         return self._order.get(spot, len(self._order)), str(spot)
@@ -57,24 +59,23 @@ class Course:
         """Return what is asked for now: where somebody went, else the next from here on."""
         if self._wanted is not None:
             return self._wanted
-        open_ones = [spot for spot in self._due if spot not in self.skipped]
-        if not open_ones:
-            return None
-        if self._here is None:
-            return open_ones[0]
-        here = self._place(self._here)
-        return next((spot for spot in open_ones if self._place(spot) >= here), open_ones[0])
+        first = next(self._open(), None)
+        if self._here is None or first is None:
+            return first
+        return next(self._open(self._here), first)
+
+    def _open(self, start: Spot | None = None) -> Iterator[Spot]:
+        """Yield what is due and was not skipped, in order; from an address on."""
+        begin = 0 if start is None else bisect_left(self._due, self._place(start), key=self._place)
+        for place in range(begin, len(self._due)):
+            spot = self._due[place]
+            if spot not in self.skipped:
+                yield spot
 
     def following(self, spot: Spot, number: int) -> list[Spot]:
         """Return an address and those that are asked for after it, of the same feature."""
-        after = [
-            other
-            for other in self._due
-            if other.tag == spot.tag
-            and other not in self.skipped
-            and self._place(other) > self._place(spot)
-        ]
-        return [spot, *after][:number]
+        after = (o for o in self._open(spot) if o.tag == spot.tag and o != spot)
+        return list(islice(chain([spot], after), number))
 
     def go_to(self, spot: Spot) -> None:
         """Ask for an address next, be it due or not."""
@@ -85,7 +86,9 @@ class Course:
 
     def read(self, spot: Spot) -> None:
         """Note that an address was read, or left out."""
-        self._due.pop(spot, None)
+        place = self._found(spot)
+        if place is not None:
+            del self._due[place]
         self.skipped.discard(spot)
         self.seen.add(spot)
         self._here = spot
@@ -97,8 +100,13 @@ class Course:
         self._here = spot
         if self._wanted == spot:
             self._wanted = None
-        if spot in self._due:
+        if self._found(spot) is not None:
             self.skipped.add(spot)
+
+    def _found(self, spot: Spot) -> int | None:
+        """Return where an address stands among what is due, None where it is not."""
+        place = bisect_left(self._due, self._place(spot), key=self._place)
+        return place if self._due[place : place + 1] == [spot] else None
 
 
 def _ordered(layout: Layout) -> dict[Spot, int]:
