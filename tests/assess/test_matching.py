@@ -401,3 +401,19 @@ def test_one_shim_under_all_of_them_has_nowhere_to_go() -> None:
     assert refusal(Tiny(one), "LASH")[0] == (
         "Nothing to match. No part of LASH can change places so that it matters."
     )
+
+
+@pytest.mark.parametrize("judge", ["every", "mean"])
+@pytest.mark.parametrize("bore", ["80.000", "80.000..80.004"])
+def test_what_is_told_without_a_judgement_is_what_a_judgement_tells(judge: str, bore: str) -> None:
+    job = Tiny(f'judge = "{judge}"\n{PISTONS}'.replace("PINS\n", ""))
+    job.say("B.1 80.010", f"B.2 {bore}", "P.1 79.97 79.96", "P.2 79.95 79.95")
+    assessment = Assessment(job.job)
+    fit = job.job.layout.row("PC", Fit)
+    for row in assessment.rows(fit):
+        result = assessment.row(fit, row)[-1]
+        judged = None
+        if judge == "every" and result.tightest is not None and result.loosest is not None:
+            judged = (result.tightest + result.loosest) / 2 - F("0.05")
+        bracket = ".." in bore and row.position == ("2",)
+        assert assessment.off_aim(fit, row, {}) == (None if bracket else judged)

@@ -60,6 +60,7 @@ class Assessment:
         self._facts: dict[str, _Facts] = {}
         self._left: dict[RowKey, FitResult] = {}
         self._shifts: Mapping[RowKey, Fraction] = {}
+        self._aims: dict[RowKey, Fraction | None] = {}
         self._lives: dict[Spot | RowKey, bool] = {}
         """Of a forecast: whether what is changed would be in its first life then."""
 
@@ -242,6 +243,44 @@ class Assessment:
             return []
         bands = self._bands(fit, formed, facts, first=False)
         return formed.values.cases(_limits(bands, worn=False), facts.kind, facts.how)
+
+    def off_aim(self, fit: Fit, row: FitRow, instead: Mapping[Spot, Known]) -> Fraction | None:
+        """Return how far the middle of a row would lie from its aim, without judging it.
+
+        Args:
+            fit: whose row it is.
+            row: where it is formed.
+            instead: what would be known at some of its addresses.
+
+        Returns:
+            None where only a judgement tells: a figure is not read, or is a bracket, or they are
+            not added up, or not one aim holds for all.
+        """
+        aim = self._only_aim(fit, row)
+        if aim is None or not all(group.summed for group in row.groups):
+            return None
+        figures: dict[Spot, Fraction] = {}
+        for spot in row.spots:
+            known = instead.get(spot) or self.readings.known(spot)
+            estimate = known.estimate if known is not None else None
+            if estimate is None or estimate.is_bracket or estimate.low is None:
+                return None
+            figures[spot] = estimate.low
+        sums = [
+            sum((count * figures[spot] for count, spot in group.parts), Fraction(0))
+            for group in row.groups
+        ]
+        return (min(sums) + max(sums)) / 2 * self.facts(fit).scale - aim
+
+    def _only_aim(self, fit: Fit, row: FitRow) -> Fraction | None:
+        """Return what is wished for at a row, None where no one aim holds for all of it."""
+        key = fit.tag, row.position
+        if key not in self._aims:
+            bands = Bands(self.job, fit, self.facts(fit).unit, first=False)
+            first, *others = [bands.of(group.parts) for group in row.groups] or [None]
+            one = self.facts(fit).how != "mean" and all(other == first for other in others)
+            self._aims[key] = first.wish if one and first is not None else None
+        return self._aims[key]
 
     # ---- readings
 

@@ -31,6 +31,13 @@ class BandHere:
     source: str | None
     text: str
 
+    @property
+    def wish(self) -> Fraction | None:
+        """The aim, else the middle of the band; None of a band with one side."""
+        if self.aim is not None or self.low is None or self.high is None:
+            return self.aim
+        return (self.low + self.high) / 2
+
 
 def base_unit(unit: str) -> str:
     """Return the unit that all readings of one dimension are reckoned in.

@@ -181,6 +181,13 @@ class _Match:
 
     def deviation(self, row: FitRow, candidate: _Candidate) -> Fraction | None:
         """Return how far a candidate would lie from the aim at a row, None if it is not known."""
+        if self.moving.effect is None:
+            instead = self.instead(row, candidate)
+            if instead is None:
+                return None
+            plain = self.assessment.off_aim(self.fit, row, instead)
+            if plain is not None:
+                return plain
         result = self.result(row, candidate)
         if result is None:
             return None
@@ -198,18 +205,24 @@ class _Match:
         """Return the fit at a row with a candidate there, None where something is not read."""
         if self.moving.effect is not None:
             return self.felt(row, candidate, self.moving.effect)
-        instead, first = {}, set()
-        for spot in row.spots:
-            if spot.tag not in self.moving.tags:
-                continue
-            source = self.source(spot, candidate)
-            known = self.known(source, candidate)
-            if known is None or known.estimate is None:
-                return None
-            instead[spot] = known
-            if self.is_first(source, candidate):
-                first.add(spot)
+        instead = self.instead(row, candidate)
+        if instead is None:
+            return None
+        first = {
+            spot for spot in instead if self.is_first(self.source(spot, candidate), candidate)
+        }
         return _if_measured(self.assessment.forecast(instead, first=first).row(self.fit, row)[-1])
+
+    def instead(self, row: FitRow, candidate: _Candidate) -> dict[Spot, Known] | None:
+        """Return what a candidate would bring to a row, None where something is not read."""
+        found: dict[Spot, Known] = {}
+        for spot in row.spots:
+            if spot.tag in self.moving.tags:
+                known = self.known(self.source(spot, candidate), candidate)
+                if known is None or known.estimate is None:
+                    return None
+                found[spot] = known
+        return found
 
     def felt(self, row: FitRow, candidate: _Candidate, effect: Fraction) -> FitResult | None:
         """Return the fit at a row with a part there that it feels without naming it."""
