@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import random
+import subprocess
 import sys
 import time
 from collections.abc import Iterator
 from copy import deepcopy
 from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -120,25 +122,33 @@ def peak() -> int:
     return size // (1024 if sys.platform != "darwin" else 1 << 20)
 
 
+def check_file(data: bytes) -> None:
+    """See that a file is not taken for a signed one that it does not begin as, nor does worse."""
+    begun = time.process_time()
+    found = verify(data, KNOWN)
+    assert time.process_time() - begun < PATIENCE
+    json.dumps(found.as_json())
+    if found.signed:
+        signed = max(seal.entry for seal in found.seals if seal.ok)
+        before = (b"".join(whole.splitlines(keepends=True)[:signed]) for whole in (JOB, LONG))
+        assert data.startswith(tuple(before))
+    if not found.ok:
+        assert found.reason
+    if data.startswith(JOB[:40]):
+        held = verify(data, KNOWN, wanted=Wanted(head=HEAD, signed=True))
+        assert not held.ok or data.startswith(JOB)
+
+
 def check_mutated(count: int, seed: int) -> None:
     """See that none of many mutated files is taken for a signed one, or does worse."""
     dice, before = random.Random(seed), peak()
     for number in range(count):
-        whole = dice.choice((JOB, LONG))
-        data = mutated(whole, dice)
-        begun = time.process_time()
-        found = verify(data, KNOWN)
-        assert time.process_time() - begun < PATIENCE, (seed, number)
-        json.dumps(found.as_json())
-        if found.signed:
-            signed = max(seal.entry for seal in found.seals if seal.ok)
-            lines = whole.splitlines(keepends=True)
-            assert data.startswith(b"".join(lines[:signed])), (seed, number)
-        if not found.ok:
-            assert found.reason, (seed, number)
-        if data != whole and data.startswith(whole[:40]):
-            held = verify(data, KNOWN, wanted=Wanted(head=HEAD, signed=True))
-            assert not held.ok or data.startswith(JOB), (seed, number)
+        data = mutated(dice.choice((JOB, LONG)), dice)
+        try:
+            check_file(data)
+        except AssertionError as error:
+            error.add_note(f"file {number} of seed {seed}")
+            raise
         assert peak() < before + MEMORY, (seed, number)
 
 
@@ -150,6 +160,18 @@ def test_thousands_of_mutated_files_are_findings() -> None:
 @pytest.mark.parametrize("seed", range(100, 120))
 def test_a_million_mutated_files_are_findings(seed: int) -> None:
     check_mutated(50_000, seed)
+
+
+@pytest.mark.slow
+def test_files_guided_by_the_code_they_reach_are_findings() -> None:
+    pytest.importorskip("atheris", reason="guides by coverage, on some systems only")
+    script = Path(__file__).with_name("guided.py")
+    ended = subprocess.run(
+        [sys.executable, script, "-runs=20000", "-seed=7"], capture_output=True, text=True,
+        check=False,
+    )  # fmt: skip
+    assert ended.returncode == 0, ended.stderr
+    assert "Done 20000 runs" in ended.stderr
 
 
 @given(st.binary(max_size=200))
