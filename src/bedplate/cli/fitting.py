@@ -202,21 +202,32 @@ def _standing(state: SetState) -> str:
 
 
 def prove(
-    proof: Annotated[str, typer.Argument(metavar="PROOF", help="SPIN, or TURN.3.")],
-    result: Annotated[str, typer.Argument(metavar="pass|fail", help="How it came out.")],
+    proof: Annotated[str | None, typer.Argument(metavar="PROOF", help="SPIN, or TURN.3.")] = None,
+    result: Annotated[
+        str | None, typer.Argument(metavar="pass|fail", help="How it came out.")
+    ] = None,
     *,
     at: At = None,
     note: Note = None,
 ) -> None:
     """Record a proof.
 
+    Alone it lists the proofs and how they stand.
+
     Examples:
       bedplate prove SPIN pass
       bedplate prove TURN.2 fail --note "tight spot at half a turn"
     """
+    if proof is None:
+        from bedplate.cli.offered import list_proofs  # noqa: PLC0415 - loaded when nothing is given
+
+        list_proofs()
+        return
     if result not in ("pass", "fail"):
         raise NotUnderstoodError(
-            f"Not recorded. {quoted(result)} is neither pass nor fail.",
+            f"Not recorded. {quoted(result)} is neither pass nor fail."
+            if result
+            else "Not recorded. How did it come out?",
             f"Type:  bedplate prove {proof} pass",
         )
     when = done_at(at, clock())
@@ -283,7 +294,9 @@ def _show_next() -> None:
 
 
 def use(
-    part: Annotated[str, typer.Argument(metavar="PART", help="gasket, tab washer, sealant.")],
+    part: Annotated[
+        str | None, typer.Argument(metavar="PART", help="gasket, tab washer, sealant.")
+    ] = None,
     *,
     count: Annotated[str | None, typer.Option(metavar="N", help="How many; one, without.")] = None,
     number: Annotated[str | None, typer.Option(metavar="NUMBER", help="Its part number.")] = None,
@@ -294,12 +307,17 @@ def use(
 ) -> None:
     """Draw a gasket, seal, lock or part.
 
-    One of a component that is always new is its new part.
+    One of a component that is always new is its new part. Alone it lists what the sheet uses up.
 
     Examples:
       bedplate use gasket --number G-114
       bedplate use "tab washer" --count 4
     """
+    if part is None:
+        from bedplate.cli.offered import list_things  # noqa: PLC0415 - loaded when nothing is given
+
+        list_things()
+        return
     drawn = PartUsed(
         part=part, count=_whole(count, "--count"), number=number, maker=maker, batch=batch,
         note=note, done_at=done_at(at, clock()),

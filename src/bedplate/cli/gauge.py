@@ -122,8 +122,10 @@ def _told(keys: dict[str, str]) -> str:
 
 
 def set_gauge(
-    gauge: Annotated[str, typer.Argument(metavar="GAUGE", help="What was set.")],
-    shown: Annotated[list[str], typer.Argument(metavar="SHOWN", help="What it showed.")],
+    gauge: Annotated[str | None, typer.Argument(metavar="GAUGE", help="What was set.")] = None,
+    shown: Annotated[
+        list[str] | None, typer.Argument(metavar="SHOWN", help="What it showed.")
+    ] = None,
     *,
     on: Annotated[
         str | None, typer.Option("--on", metavar="SIZE|ADDRESS", help="What it stood at; 0.")
@@ -138,18 +140,26 @@ def set_gauge(
 
     A zero check, or a setting.
 
-    What it showed too much is taken off every reading from here on.
+    What it showed too much is taken off every reading from here on. Alone it lists your gauges.
 
     Examples:
       bedplate gauge set mic1 1.0001 --on 1in
       bedplate gauge set depth1 0
       bedplate gauge set bore1 0 --on MJ.1@front/v --in mic1
     """
-    when = done_at(at, clock())
+    if gauge is None:
+        list_gauges()
+        return
+    if not shown:
+        raise NotUnderstoodError(
+            f"Not recorded. What did {visible(gauge)} show?",
+            f"Type:  bedplate gauge set {visible(gauge)} SHOWN --on SIZE",
+        )
+    when, said_shown = done_at(at, clock()), " ".join(shown)
 
     def settled(job: Job, _answers: object) -> list[AnyEntry]:
         found = setting_to_record(
-            job, gauge, " ".join(shown), on=on, within=within, cabinet=context.cabinet().gauges()
+            job, gauge, said_shown, on=on, within=within, cabinet=context.cabinet().gauges()
         )
         said = [
             e.model_copy(update={"note": note, "done_at": when}) if isinstance(e, Setting) else e

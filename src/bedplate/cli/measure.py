@@ -133,8 +133,12 @@ def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
 
 
 def correct(
-    entry: Annotated[str, typer.Argument(metavar="ENTRY", help="Number of the reading.")],
-    values: Annotated[list[str], typer.Argument(metavar="VALUE...", help="What it should be.")],
+    entry: Annotated[
+        str | None, typer.Argument(metavar="ENTRY", help="Number of the reading.")
+    ] = None,
+    values: Annotated[
+        list[str] | None, typer.Argument(metavar="VALUE...", help="What it should be.")
+    ] = None,
     *,
     yes: Yes = False,
     at: At = None,
@@ -142,12 +146,21 @@ def correct(
 ) -> None:
     """Strike a reading and put the right one.
 
-    Gauge and temperature stay those of the reading that is struck.
+    Gauge and temperature stay those of the reading that is struck. Alone it lists the latest.
 
     Examples:
       bedplate correct 13 1.0002
       bedplate correct 9 19.057 mm --note "read the wrong line"
     """
+    if entry is None:
+        from bedplate.cli.offered import list_entries  # noqa: PLC0415 - loaded when nothing is given
+
+        list_entries("correct", "VALUE", readings=True)
+        return
+    if not values:
+        raise NotUnderstoodError(
+            "Not recorded. There is no value.", f"Type:  bedplate correct {entry} VALUE"
+        )
     typed = joined_values(values)
     when = done_at(at, clock())
 

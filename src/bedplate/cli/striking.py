@@ -24,7 +24,7 @@ HOWS = ("reworked", "new", "moved", "found")
 
 
 def strike(
-    entry: Annotated[str, typer.Argument(metavar="ENTRY|last", help="Its number.")],
+    entry: Annotated[str | None, typer.Argument(metavar="ENTRY|last", help="Its number.")] = None,
     *,
     why: Annotated[str | None, typer.Option(metavar="TEXT", help="Why it is crossed out.")] = None,
     at: At = None,
@@ -32,10 +32,17 @@ def strike(
 ) -> None:
     """Cross an entry out; it stays readable.
 
+    Alone it lists the latest entries.
+
     Examples:
       bedplate strike 17 --why "read the wrong gear"
       bedplate strike last --why slip
     """
+    if entry is None:
+        from bedplate.cli.offered import list_entries  # noqa: PLC0415 - loaded when nothing is given
+
+        list_entries("strike", "--why slip")
+        return
     if why is None:
         raise NotUnderstoodError(
             "Nothing changed. A strike needs its reason.",
@@ -204,8 +211,12 @@ def _list_undecided() -> None:
 
 
 def change(
-    component: Annotated[str, typer.Argument(metavar="COMPONENT", help="gear.idler, crank.")],
-    how: Annotated[str, typer.Argument(metavar="|".join(HOWS), help="What has happened.")],
+    component: Annotated[
+        str | None, typer.Argument(metavar="COMPONENT", help="gear.idler, crank.")
+    ] = None,
+    how: Annotated[
+        str | None, typer.Argument(metavar="|".join(HOWS), help="What has happened.")
+    ] = None,
     *,
     touching: Annotated[
         list[str] | None, typer.Option(metavar="ADDRESS", help="Only these features (repeat it).")
@@ -224,7 +235,7 @@ def change(
 ) -> None:
     """Record that it has happened.
 
-    Reworked and new begin a new life of the part; moved does not.
+    Reworked and new begin a new life of the part; moved does not. Alone it lists the parts.
 
     Examples:
       bedplate change gear.idler new --number FT-2207
@@ -233,9 +244,17 @@ def change(
       bedplate change piston new --mark C
       bedplate change piston.2 moved --from C
     """
+    if component is None:
+        from bedplate.cli.offered import list_places  # noqa: PLC0415 - loaded when nothing is given
+
+        list_places("change", "|".join(HOWS))
+        return
     if how not in HOWS:
         raise NotUnderstoodError(
-            f"Not recorded. {quoted(how)} is no change.", f"They are:  {listed(HOWS)}"
+            f"Not recorded. {quoted(how)} is no change."
+            if how
+            else "Not recorded. What has happened to it?",
+            f"They are:  {listed(HOWS)}",
         )
     when = done_at(at, clock())
 

@@ -22,8 +22,10 @@ SEVERITIES = ("note", "watch", "reject")
 
 
 def inspect(
-    component: Annotated[str, typer.Argument(metavar="COMPONENT", help="gear.idler, or H.idler.")],
-    text: Annotated[str, typer.Argument(metavar="TEXT", help="What you saw.")],
+    component: Annotated[
+        str | None, typer.Argument(metavar="COMPONENT", help="gear.idler, or H.idler.")
+    ] = None,
+    text: Annotated[str | None, typer.Argument(metavar="TEXT", help="What you saw.")] = None,
     *,
     severity: Annotated[
         str, typer.Option(metavar="|".join(SEVERITIES), help="reject must be answered.")
@@ -38,13 +40,22 @@ def inspect(
 ) -> None:
     """Record what you saw.
 
-    How grave it is, how you judged it, and where it must be answered.
+    How grave it is, how you judged it, and where it must be answered. Alone it lists the parts.
 
     Examples:
       bedplate inspect body "score across the ports" --severity watch --how fingernail
       bedplate inspect valve "screw was 7 1/2 turns out" --back relief-in
       bedplate inspect gear.idler "pitted flank" --severity reject --how eye
     """
+    if component is None:
+        from bedplate.cli.offered import list_places  # noqa: PLC0415 - loaded when nothing is given
+
+        list_places("inspect", "TEXT")
+        return
+    if text is None:
+        raise NotUnderstoodError(
+            "Not recorded. What did you see?", f'Type:  bedplate inspect {component} "..."'
+        )
     if severity not in SEVERITIES:
         raise NotUnderstoodError(
             f"Not recorded. {quoted(severity)} is no severity.", f"They are:  {listed(SEVERITIES)}"
@@ -108,7 +119,9 @@ def _until(job: Job, typed: str) -> str:
 
 
 def settle(
-    entry: Annotated[str, typer.Argument(metavar="ENTRY", help="Number of what is settled.")],
+    entry: Annotated[
+        str | None, typer.Argument(metavar="ENTRY", help="Number of what is settled.")
+    ] = None,
     *,
     how: Annotated[
         str | None, typer.Option(metavar="TEXT", help="Who or what settled it.")
@@ -118,9 +131,16 @@ def settle(
 ) -> None:
     """Say that what was put off is done; answer a finding.
 
+    Alone it lists what waits for that.
+
     Examples:
       bedplate settle 22 --how "owner agreed by telephone"
     """
+    if entry is None:
+        from bedplate.cli.offered import list_open  # noqa: PLC0415 - loaded when nothing is given
+
+        list_open()
+        return
     when = done_at(at, clock())
 
     def settled(job: Job, _answers: object) -> list[AnyEntry]:
@@ -131,7 +151,9 @@ def settle(
 
 
 def concede(
-    what: Annotated[str, typer.Argument(metavar="WHAT", help="EC.idler, a proof, an entry, ...")],
+    what: Annotated[
+        str | None, typer.Argument(metavar="WHAT", help="EC.idler, a proof, an entry, ...")
+    ] = None,
     *,
     accepted_by: Annotated[
         str | None, typer.Option(metavar="NAME", help="Who accepts it as it is.")
@@ -143,10 +165,16 @@ def concede(
     """Accept something as it is.
 
     Something out of band or unproved, in the name of who accepts it; it shows in every summary.
+    Alone it lists what is in the way.
 
     Examples:
       bedplate concede EC.idler --accepted-by "A. Owner" --why "sold after the season"
     """
+    if what is None:
+        from bedplate.cli.offered import list_blockers  # noqa: PLC0415 - loaded when nothing is given
+
+        list_blockers()
+        return
     if accepted_by is None or why is None:
         raise NotUnderstoodError(
             "Not recorded. A concession needs who accepts it, and why.",
