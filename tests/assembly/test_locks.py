@@ -6,7 +6,7 @@ import pytest
 from sheets import COVER, CRANK
 from shop import Shop
 
-from bedplate.errors import NotUnderstoodError
+from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.sets import LOCKED, TIGHT
 
 
@@ -511,3 +511,17 @@ def test_a_first_stage_clamps_already(crank: Shop) -> None:
         "(entry 2, 14:02)."
     )
     crank.change("cap.1", "reworked")
+
+
+def test_beside_a_fastener_taken_out_the_stage_of_those_tight_is_named() -> None:
+    shop = Shop(CRANK)
+    shop.fasten("M.1", "tight", "30 N*m", stage=1)
+    shop.fasten("M.1", "removed", count=1)
+    with pytest.raises(RefusedError) as refused:
+        shop.fasten("M.1", "again", stage=2)
+    assert refused.value.message == (
+        "Refused. M.1 (main cap bolts) may not be tightened again: it is at stage 1, not at "
+        "stage 2 (entry 2, 14:02)."
+    )
+    assert refused.value.hint == ("Type:  bedplate fasten M.1 again --stage 1",)
+    shop.fasten("M.1", "again", stage=1)

@@ -254,7 +254,7 @@ def test_a_spent_gasket_is_no_new_part() -> None:
 def test_sets_say_how_far_they_are() -> None:
     shop = Shop(COVER)
     assert lines(shop, "fasteners") == [
-        ("fasteners", "N", "N (cover nuts) is not locked", "bedplate fasten N tight")
+        ("fasteners", "N", "N (cover nuts) is not locked", "bedplate use gasket")
     ]
     shop.use("gasket")
     shop.use("tab washer", 4)
@@ -291,7 +291,7 @@ def test_a_trial_and_a_stage_out_are_not_final() -> None:
             "fasteners",
             "M.3",
             "M.3 (main cap bolts) is not tight",
-            "bedplate fasten M.3 tight --stage 1",
+            "bedplate fasten M.3 tight --stage 1 --reached VALUE",
         ),
     ]
 

@@ -114,7 +114,7 @@ def test_a_reading_taken_with_a_set_tight_whose_tightening_was_struck() -> None:
         (
             str(n),
             f"entry {n} was read at MB.2 with M.2 not tight",
-            "bedplate measure MB.2 VALUE --instead",
+            "bedplate fasten M.2 tight --stage 1 --reached VALUE",
         )
     ]
 

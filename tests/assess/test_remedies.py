@@ -415,10 +415,26 @@ def test_where_no_size_will_do_the_nearest_is_said_and_how_it_would_be(lash: Tin
 # ---- refusals
 
 
-def test_a_fit_that_may_not_be_adjusted_is_refused_with_the_cure() -> None:
-    assert refusal(pump("")) == [
-        "Nothing to say. The sheet does not say how EC may be brought in.",
-        '  Type:  bedplate amend fit EC --adjust "FEATURE smaller" --why ...',
+def test_where_the_sheet_says_nothing_each_feature_of_the_stack_is_told() -> None:
+    told = [(one.feature, one.make, str(one.change), one.reaches) for one in offered(pump(""))]
+    assert told == [("D", None, "-11/10", False), ("H.idler", None, "21/10", True)]
+
+
+def test_a_spread_that_may_not_be_adjusted_is_refused_with_the_cure() -> None:
+    tiny = (
+        PUMP.replace("ADJUST", "")
+        + """
+[[fit]]
+tag = "TAPER"
+spread = "H"
+along = "tooth"
+band = { limits = "..0.1 thou" }
+"""
+    )
+    job = Tiny(tiny).say("H.driver 1.0000 1.0000", "H.idler 0.9980 0.9978")
+    assert refusal(job, "TAPER") == [
+        "Nothing to say. The sheet does not say how TAPER may be brought in.",
+        '  Type:  bedplate amend fit TAPER --adjust "FEATURE smaller" --why ...',
     ]
 
 

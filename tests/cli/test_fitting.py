@@ -96,3 +96,54 @@ def test_done_alone_says_what_is_next(pump: Typist) -> None:
     ]
     assert pump.type("done drain").out == ["entry 2   step drain done"]
     assert pump.type("done lock").code == 1
+
+
+STAGES = """
+format = "bedplate-sheet/1"
+unit = "mm"
+source = "Invented handbook"
+[axes]
+main = ["1", "2"]
+[[component]]
+id = "block"
+[[fasteners]]
+tag = "N"
+name = "cover nuts"
+stages = [{ limits = "16..18 N*m" }]
+[[fasteners]]
+tag = "M"
+positions = "main"
+count = 2
+stages = [{ limits = "30 N*m" }, { limits = "58..62 N*m" }, { limits = "..90 degree" }]
+"""
+
+
+def test_a_judged_stage_shows_its_verdict_below_its_entry(typist: Typist) -> None:
+    typist.open(STAGES)
+    assert typist.done("fasten N tight --reached 17")[1:] == [
+        "  N  17 N m  in band  [ o ]  16 to 18 N m"
+    ]
+    assert typist.done('fasten N again --reached "14 lbf*ft"')[1:] == [
+        "  N  14 lbf ft  OUT, high by 1.0  [   ]X  16 to 18 N m"
+    ]
+    # A setting to reach is recorded, not judged.
+    assert len(typist.done("fasten M tight --stage 1 --reached 30")) == 2
+    assert typist.done("fasten M tight --stage 2 --reached 60")[2:] == [
+        "  M.1 stage 2  60 N m  in band  [ o ]  58 to 62 N m",
+        "  M.2 stage 2  60 N m  in band  [ o ]  58 to 62 N m",
+    ]
+    assert typist.done("fasten M.2 tight --stage 3 --reached 95")[1:] == [
+        "  M.2 stage 3  95 degrees  OUT, high by 5  (   ]X  ..90 degrees"
+    ]
+    assert typist.done("--plain fasten M.2 again --count 1 --reached 80")[-1] == (
+        "M.2 stage 3: 80 degrees, in band; ..90 degrees."
+    )
+
+
+def test_the_verdict_of_a_stage_fits_a_narrow_screen(
+    typist: Typist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typist.open(STAGES)
+    monkeypatch.setenv("COLUMNS", "40")
+    lines = typist.done("fasten N tight --reached 15")[-2:]
+    assert lines == ["  N  15 N m", "  OUT, low by 1  X[   ]  16 to 18 N m"]

@@ -366,3 +366,31 @@ def test_a_change_that_cannot_have_happened_is_refused(
 ) -> None:
     first, *more = said
     assert typist.open(SIZED).refused(f"change {line}") == [f"Not recorded. {first}", *more]
+
+
+MATCHED = """
+format = "bedplate-sheet/1"
+unit = "mm"
+[axes]
+gear = ["driver", "idler"]
+[[component]]
+id = "gear"
+positions = "gear"
+keep = "gear"
+"""
+
+
+def test_a_matched_part_is_parted_only_with_a_yes(typist: Typist) -> None:
+    typist.open(MATCHED)
+    line = "change gear.idler new --number FT-2207 --note 'by hand'"
+    assert typist.refused(line) == [
+        "Not recorded. gear.idler is matched to gear.driver. Is gear.idler alone new?",
+        "  There is no terminal to ask on.",
+        '  If so:  bedplate change gear.idler new --number FT-2207 --note "by hand" --yes',
+    ]
+    typist.done(f"{line} --yes")
+    assert typist.last["number"] == "FT-2207"
+    said = typist.refused("change gear.driver moved --from gear.idler")
+    assert said[-1].endswith("bedplate change gear.driver moved --from gear.idler --yes")
+    # Both together, and a part reworked in its place, part nothing.
+    typist.done("change gear new", "change gear.driver reworked")

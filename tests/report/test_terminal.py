@@ -49,7 +49,7 @@ def test_a_blocker_stands_beside_the_command_that_cures_it() -> None:
     start = lines.index("To do before it can be signed: 4")
     assert lines[start + 1 : start + 3] == [
         "  EC idler is out of band, loose   bedplate remedy EC",
-        "  body has no decision          bedplate decide body reuse --why REASON",
+        "  body has no decision         bedplate decide body reuse --why REASON",
     ]
 
 

@@ -44,7 +44,7 @@ OPENED = e.stamped(
 WHERE = ("N", "N", "M.1", "M.2", "M")
 PLACES = ("body", "cap.1", "cap.2")
 PROOFS = ("SPIN", "FLOAT", "TURN.1", "TURN.2")
-WEIGHED = ("fasteners", "proof", "step", "signed")
+WEIGHED = ("fasteners", "proof", "step", "signed", "concession")
 """Kinds of entry whose rules ask how the fits stand."""
 LOOKS = ("status", "log", "remedy", "check")
 """Commands that only look, and so are never refused."""
@@ -216,6 +216,9 @@ class Work:
     def _typed_decide(self, place: str, decision: str, *_why: str) -> list[e.AnyEntry]:
         told = {"component": place, "decision": decision, "why": "x"}
         return [e.Disposition.model_validate(told)]
+
+    def _typed_concede(self, what: str, *_why: str) -> list[e.AnyEntry]:
+        return [e.Concession(what=what, accepted_by="A. Owner", why="x")]
 
     def _typed_done(self, step: str, *undone: str) -> list[e.AnyEntry]:
         return [e.Step(step=step, done=not undone, note="x" if undone else None)]
@@ -445,8 +448,8 @@ class Work:
         self.model.readings = [reading for reading in self.model.readings if reading[0] != n]
         self.model.widths.pop(n, None)
 
-    def _do_decide(self, place: str, *_why: str) -> None:
-        self.decide(place, "reuse")
+    def _do_decide(self, place: str, decision: e.Decision, *_why: str) -> None:
+        self.decide(place, decision)
 
     def _do_change(self, place: str, how: str, *mark: str) -> None:
         if mark:
@@ -491,6 +494,12 @@ class Work:
                     self.model.unused[thing],
                 )
 
+    def _what_is_in_the_way_can_be_mended(self) -> None:
+        """Hold that the command shown with everything in the way is accepted as it is."""
+        for blocker in blockers(self.job, self.fits(), "handover", START):
+            for entry in self.entries_of(blocker.type.removeprefix("bedplate "))[:1]:
+                self.may(entry)
+
     def in_the_way(self, job: Job | None = None) -> list[str]:
         """Return what is in the way of the signature, in words; of the job as it stands."""
         job = job or self.job
@@ -498,6 +507,7 @@ class Work:
 
     def end(self) -> None:
         """Hold what the whole sequence must have left: one job, however it is read."""
+        self._what_is_in_the_way_can_be_mended()
         if self.knows:
             named = {line.partition(": ")[0] for line in self.in_the_way()}
             assert named == self.model.blocked()

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bedplate.assembly import obstacles
+from bedplate.assembly.accepted import accepted
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.unlawful import unlawful
@@ -60,7 +61,7 @@ def weigh(
             f"There is no moment {quoted(moment)}.",
             near_or_list(moment, assembly.moments, "Moments"),
         )
-    return weighed(assembly, index, gauges_overdue, copies)
+    return [accepted(assembly, b) for b in weighed(assembly, index, gauges_overdue, copies)]
 
 
 def weighed(
@@ -69,7 +70,7 @@ def weighed(
     gauges_overdue: Sequence[str] = (),
     copies: Sequence[str] = (),
 ) -> list[Blocker]:
-    """Return what `weigh` does, for the index of a moment."""
+    """Return what `weigh` does, for the index of a moment, each with what mends it itself."""
     given: dict[str, list[int]] = {}
     for concession in assembly.waiting.concessions:
         given.setdefault(_folded(concession.what), []).append(concession.n)

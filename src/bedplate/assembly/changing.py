@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from bedplate.assembly import held
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import called, entry_and_time
 from bedplate.errors import NotUnderstoodError, RefusedError
-from bedplate.record.entries import Changed, Disposition
+from bedplate.record.entries import Changed, Disposition, Entry
 from bedplate.record.sets import LOCKED
 from bedplate.sheet.layout import Named, Place, Selection, joined
 from bedplate.sheet.model import Component, Feature, Size
@@ -276,17 +276,26 @@ def _origin(assembly: Assembly, entry: Changed, place: Place) -> list[Place]:
 # ---- what is asked back
 
 
-def keep_question(assembly: Assembly, entry: Changed) -> Question | None:
+def keep_question(
+    assembly: Assembly, entry: Changed, beside: Sequence[Entry] = ()
+) -> Question | None:
     """Return the question whether matched parts are parted on purpose, None where none are.
 
-    Asked of a new part and of a moved one; a part reworked stays with its mate.
+    Asked of a new part and of a moved one; a part reworked stays with its mate. What is changed
+    in the same breath (``beside``) is not parted from it.
     """
     if entry.how not in ("new", "moved"):
         return None
     if assembly.job.announces_spare(entry):
         return None
     changed = set(_places(assembly, entry.component))
-    mates = [place for place in _mates(assembly, changed) if place not in changed]
+    together = {
+        place
+        for other in beside
+        if isinstance(other, Changed) and other.how == entry.how
+        for place in assembly.job.places_named(other.component)
+    }
+    mates = [place for place in _mates(assembly, changed) if place not in changed | together]
     if not mates:
         return None
     here = listed([str(place) for place in sorted(changed, key=str)])

@@ -124,6 +124,8 @@ def _nothing_to_do(move: _Move) -> RefusedError:
         _refuse_mixing(move)
         return _cannot_tighten(move)
     if entry.state == "again" and state.count(AS_FOUND, TIGHT, LOCKED):
+        turned = [f for f in state.fasteners if f.state in (AS_FOUND, TIGHT, LOCKED)]
+        last = max(turned, key=lambda fastener: fastener.entry)
         stage = last.stage or state.stages
         return move.refused(
             f"it is at stage {stage}, not at stage {entry.stage}{move.since(last)}",

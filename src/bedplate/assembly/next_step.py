@@ -9,9 +9,10 @@ from itertools import groupby
 
 from bedplate.assembly import held, reading
 from bedplate.assembly.blockers import weighed
+from bedplate.assembly.mending import pending, places_of
 from bedplate.assembly.moments import open_moment
-from bedplate.assembly.obstacles import Blocker, pending
-from bedplate.assembly.renewing import lacking_new
+from bedplate.assembly.obstacles import Blocker
+from bedplate.assembly.renewing import is_measured, lacking_new
 from bedplate.assembly.standing import proof_sets, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.toward import (
@@ -21,6 +22,7 @@ from bedplate.assembly.toward import (
     toward_proof,
     toward_set,
     toward_step,
+    unclamp,
 )
 from bedplate.assembly.words import shell, title_of
 from bedplate.assess.result import FitResult
@@ -185,12 +187,7 @@ class _Plan:
         """Yield the fits that do not pass, unless a change decided on may bring them in."""
         coming = {place for place in self.assembly.job.parts.in_place if self.pends(place)}
         for fit in self.assembly.fits:
-            places = {
-                place
-                for spot in self.assembly.rests_on(fit)
-                for place in self.assembly.layout.rests_on(spot.tag, spot.position)
-            }
-            if places & coming:
+            if coming.intersection(places_of(self.assembly, fit)):
                 continue
             for blocker in self.of("out", "out-close", "in-close"):
                 if blocker.what == fit.address:
@@ -211,18 +208,27 @@ class _Plan:
             place = self.assembly.place_named(blocker.what)
             if blocker.type.startswith("bedplate decide "):
                 continue
-            if place is None or lacking_new(self.assembly, place.component):
-                yield Action("part-used", blocker.what, blocker.text, blocker.type)
+            if blocker.type.startswith("bedplate use "):
+                yield from self._new_part(blocker)
+                continue
+            if place is None:
                 continue
             if held.holder(self.assembly, place.component, place.position) is not None:
                 continue
-            clamping = self.assembly.clamping(place)
-            if clamping is not None:
-                command = f"bedplate fasten {clamping.address} removed"
-                text = f"take {clamping.address} off, to change {place}"
-                yield Action("fasteners", clamping.address, text, command)
-            else:
-                yield Action("changed", blocker.what, blocker.text, blocker.type)
+            change = Action("changed", blocker.what, blocker.text, blocker.type)
+            yield unclamp(self.assembly, place) or change
+
+    def _new_part(self, blocker: Blocker) -> Iterator[Action]:
+        """Yield the drawing of a new part; what is measured is changed by it, and so unclamped."""
+        if is_measured(self.assembly.layout, blocker.what):
+            for place in lacking_new(self.assembly.job, blocker.what):
+                if held.holder(self.assembly, place.component, place.position) is not None:
+                    return
+                first = unclamp(self.assembly, place)
+                if first is not None:
+                    yield first
+                    return
+        yield Action("part-used", blocker.what, blocker.text, blocker.type)
 
     # ---- sets and proofs that no step speaks of
 

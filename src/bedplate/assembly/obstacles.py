@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from bedplate.assembly.due import undecided_places
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
+from bedplate.assembly.mending import CARRIED_OUT, CONCEDE, command_to_mend, likely, pending
 from bedplate.assembly.putting_off import is_due
 from bedplate.assembly.reading import other_way
 from bedplate.assembly.renewing import lacking_new
@@ -21,10 +22,6 @@ from bedplate.sheet import model
 from bedplate.sheet.layout import Place, joined
 from bedplate.text import quoted, visible
 from bedplate.values import dataclass
-
-CONCEDE = "bedplate concede {} --accepted-by NAME --why REASON"
-CARRIED_OUT = {"rework": "reworked", "replace": "new", "scrap": "new"}
-"""The change that carries out a decision."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +84,9 @@ def fits_in_the_way(assembly: Assembly, moment: int) -> Iterator[Blocker]:
             continue
         if not fit.measured and other_way(assembly.fits, fit):
             continue
-        command = f"bedplate remedy {fit.tag}"
-        if not fit.measured:
+        if fit.measured:
+            command = command_to_mend(assembly, fit)
+        else:
             address = fit.missing[0] if fit.missing else None
             command = (
                 f"bedplate measure {address} VALUE" if address else CONCEDE.format(fit.address)
@@ -171,7 +169,7 @@ def undecided(assembly: Assembly) -> Iterator[Blocker]:
 
 
 def _not_renewed(assembly: Assembly, name: str) -> Iterator[Blocker]:
-    lacking = lacking_new(assembly, name)
+    lacking = lacking_new(assembly.job, name)
     if lacking:
         number = len(assembly.layout.agreeing(name, {}))
         of = f": {len(lacking)} of {number}" if number > 1 else ""
@@ -195,22 +193,14 @@ def _undecided_at(assembly: Assembly, place: Place, *, decided: bool) -> Iterato
         text = f"{place} is to be {_PAST[last.decision]} (entry {last.n}), and was not yet"
         command = f"bedplate change {place} {CARRIED_OUT[last.decision]}"
     elif not decided:
-        text, command = f"{place} has no decision", f"bedplate decide {place} reuse --why REASON"
+        text = f"{place} has no decision"
+        command = f"bedplate decide {place} {likely(assembly, place)} --why REASON"
     else:
         return
     yield Blocker("disposition", str(place), text, command, since)
 
 
 _PAST = {"rework": "reworked", "replace": "replaced", "scrap": "scrapped and replaced"}
-
-
-def pending(assembly: Assembly, place: Place) -> str | None:
-    """Return the change that a decision asks for and that has not happened, None without one."""
-    decided = assembly.job.decided.get(place)
-    if decided is None or decided.decision not in CARRIED_OUT:
-        return None
-    done = any(n > decided.n for n in assembly.changes.get(place, ()))
-    return None if done else CARRIED_OUT[decided.decision]
 
 
 # ---- sets, proofs, steps

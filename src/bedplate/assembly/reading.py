@@ -119,7 +119,7 @@ def _can_read(assembly: Assembly, spot: Spot) -> bool:
     places = assembly.layout.rests_on(spot.tag, spot.position)
     return (
         all(assembly.job.parts.at(place) is not None for place in places)
-        and not any(place in lacking_new(assembly, place.component) for place in places)
+        and not any(place in lacking_new(assembly.job, place.component) for place in places)
         and held.holder_of_reading(assembly, spot) is None
         and all(state.is_tight for state in sets_for(assembly, spot))
     )

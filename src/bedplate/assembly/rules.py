@@ -126,19 +126,22 @@ _MAY: dict[str, Callable[[Any, _Case], None]] = {
 }
 
 
-def questions(entry: entries.Entry, job: Job, now: datetime) -> list[Question]:
+def questions(
+    entry: entries.Entry, job: Job, now: datetime, beside: Sequence[entries.Entry] = ()
+) -> list[Question]:
     """Return what is asked back before an entry is made, on a terminal.
 
     Args:
         entry: an entry that `may` be made.
         job: the job as it stands.
         now: the time, with its offset.
+        beside: what is proposed together with it.
 
     """
     assembly = Assembly(job, (), now)
     found = []
     if isinstance(entry, entries.Changed):
-        keep = keep_question(assembly, entry)
+        keep = keep_question(assembly, entry, beside)
         found = [keep] if keep is not None else []
     elif isinstance(entry, entries.Fasteners) and entry.state in ("tight", "again"):
         row = assembly.layout.row(entry.set.partition(".")[0], Fasteners)

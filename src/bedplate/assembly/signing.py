@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bedplate.assembly.accepted import accepted
 from bedplate.assembly.blockers import weighed
 from bedplate.assembly.moments import Asked, moment_sealed, open_moment, seals
 from bedplate.assembly.state import Assembly
@@ -75,7 +76,7 @@ def may_sign(
         more = [f"and {len(standing) - SHOWN} more"] if len(standing) > SHOWN else []
         raise RefusedError(
             f"Not signed. {things} in the way of {visible(moment)}.",
-            *(f"{blocker.text}:  {blocker.type}" for blocker in standing[:SHOWN]),
+            *(f"{b.text}:  {accepted(assembly, b).type}" for b in standing[:SHOWN]),
             *more,
             "See them all:  bedplate status",
         )

@@ -5,6 +5,7 @@ Order is that of the entries, never of clocks.
 
 from __future__ import annotations
 
+from bedplate.assembly.mending import command_to_mend
 from bedplate.assembly.moments import seals
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import entry_and_time, fastener_word
@@ -229,7 +230,10 @@ def _fit_cure(assembly: Assembly, proof: ProofState) -> str:
     """Return the command that would bring the fit of a proof to pass."""
     missing = next((address for fit in proof.fits for address in fit.missing), None)
     if missing is None:
-        return f"bedplate remedy {proof.row.fit}"
+        failing = next((fit for fit in proof.fits if not fit.passes), None)
+        if failing is not None:
+            return command_to_mend(assembly, failing)
+        return f"bedplate check {proof.row.fit}"
     (spot,) = assembly.job.select(missing).spots
     older = [taken.entry.n for taken in assembly.job.standing(spot)]
     if not older:

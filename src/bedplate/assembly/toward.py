@@ -20,7 +20,7 @@ from bedplate.assembly.steps import before_of, holds_of, is_done, leaves_of, to_
 from bedplate.assembly.words import called, plural, shell, title_of
 from bedplate.record.entries import Fasteners, Finding
 from bedplate.record.sets import FITTED, LOCKED, REMOVED, TIGHT, SetState, lacking, moved
-from bedplate.sheet.layout import Setting, joined
+from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.text import quoted, visible
 from bedplate.values import dataclass
 
@@ -150,6 +150,26 @@ def _draw(assembly: Assembly, state: SetState, words: str) -> Action | None:
     return None
 
 
+def unclamp(assembly: Assembly, place: Place) -> Action | None:
+    """Return what frees a place to be changed; None where nothing clamps it."""
+    clamping = assembly.clamping(place)
+    if clamping is None:
+        return None
+    text = f"take {clamping.address} off, to change {place}"
+    return Action(
+        "fasteners", clamping.address, text, f"bedplate fasten {clamping.address} removed"
+    )
+
+
+_KINDS = {
+    "measure": "reading",
+    "decide": "disposition",
+    "change": "changed",
+    "concede": "concession",
+}
+"""Kinds of action by the verb of their command, where they are not called alike."""
+
+
 def toward_proof(assembly: Assembly, proof: ProofState) -> Action | None:
     """Return what to do next towards a proof that stands; None where it is held."""
     tag, position = proof.row.tag, proof.position
@@ -161,7 +181,12 @@ def toward_proof(assembly: Assembly, proof: ProofState) -> Action | None:
     command = cure(assembly, proof)[-1].partition(":  ")[2]
     if proof.row.fit is not None and not fits_stand(proof.fits, proof.upset.n):
         _, word, about, *_ = command.split()
-        kind = "reading" if word == "measure" else word
-        return Action(kind, about, lacks(assembly, proof), command)
+        place = assembly.place_named(about) if word == "change" else None
+        if place is not None and held.holder(assembly, place.component, place.position):
+            return None
+        first = unclamp(assembly, place) if place is not None else None
+        if first is not None:
+            return first
+        return Action(_KINDS.get(word, word), about, lacks(assembly, proof), command)
     text = title_of(assembly.layout, tag)
     return Action("proof", proof.address, f"prove {proof.address}: {text}", command)

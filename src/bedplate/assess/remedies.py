@@ -12,7 +12,7 @@ from fractions import Fraction
 from bedplate.assess.estimates import Known
 from bedplate.assess.fits import Assessment
 from bedplate.assess.forming import moved
-from bedplate.assess.geometry import FitRow
+from bedplate.assess.geometry import FitRow, tags_of
 from bedplate.assess.limits import base_unit, feature_unit, nominal_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
@@ -34,7 +34,8 @@ class Remedy:
 
     Attributes:
         feature: address of what is changed.
-        make: ``smaller`` or ``larger``; None for a choice of size or of another part.
+        make: ``smaller`` or ``larger``; None for a choice of size or of another part, and where
+            the sheet says nothing of it.
         change: of the figure, in ``unit``, with its sign; None where nothing allowed reaches.
         size: the figure then, where it is chosen from sizes or stock.
         part: mark of the part from stock, None for a size to make or buy.
@@ -71,14 +72,18 @@ class _Way:
 def remedies(assessment: Assessment, fit: Fit) -> list[Remedy]:
     """Return what the sheet allows to bring a fit in, stock first.
 
+    Where the sheet says nothing of it, what each feature of the stack would have to change.
+
     Args:
         assessment: the job's fits.
         fit: the fit; positions that are not yet measured are left out.
 
     Raises:
-        NotUnderstoodError: the sheet allows nothing, or nothing is measured yet.
+        NotUnderstoodError: the sheet allows nothing to a spread or a flatness, or nothing is
+            measured yet.
     """
-    if not fit.adjust:
+    adjusts = fit.adjust or _each_term(assessment, fit)
+    if not adjusts:
         raise NotUnderstoodError(
             f"Nothing to say. The sheet does not say how {fit.tag} may be brought in.",
             f'Type:  bedplate amend fit {fit.tag} --adjust "FEATURE smaller" --why ...',
@@ -90,7 +95,7 @@ def remedies(assessment: Assessment, fit: Fit) -> list[Remedy]:
             f"See what is wanted:  bedplate check {fit.tag}",
         )
     found: list[Remedy] = []
-    for adjust in fit.adjust:
+    for adjust in adjusts:
         for way in _ways(assessment, fit, adjust, measured):
             if _in_as_it_stands(assessment, way):
                 continue
@@ -98,6 +103,13 @@ def remedies(assessment: Assessment, fit: Fit) -> list[Remedy]:
             found.append(_by_size(assessment, way) if adjust.sizes is not None
                          else _by_change(assessment, way))  # fmt: skip
     return found
+
+
+def _each_term(assessment: Assessment, fit: Fit) -> list[Adjust]:
+    """Return a change, one way or the other, of each feature that the stack of a fit names."""
+    if fit.stack is None:
+        return []
+    return [Adjust(feature=tag) for tag in tags_of(assessment.job.layout, fit)]
 
 
 def _in_as_it_stands(assessment: Assessment, way: _Way) -> bool:

@@ -85,7 +85,7 @@ CHAPTERS = (
         (
             "remedy EC",
             'decide gear.idler replace --why "height under limit"',
-            "change gear.idler new --number FT-2207",
+            "change gear.idler new --number FT-2207 --yes",
             '~decide body rework --why "end clearance"',
             'change body reworked --touching D --note "joint face lapped"',
         ),

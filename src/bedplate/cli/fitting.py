@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from bedplate.assembly.next_step import next_actions
+from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.rules import cautions
 from bedplate.assess.estimates import unit_in
 from bedplate.assess.fits import Assessment
@@ -16,6 +17,7 @@ from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import action_row, tell
+from bedplate.cli.stages_told import stage_lines
 from bedplate.cli.store import at_hand, clock, record
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
@@ -79,9 +81,12 @@ def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
         if not shown:
             _show_cautions(job, [e for e in entries if isinstance(e, Step | Fasteners)])
             shown = True
-        return permitted(job, entries, answers, assessment)
+        # The new part of what is always new is meant to be parted from its mate.
+        return permitted(job, entries, answers, assessment, again="")
 
-    tell(record(checked), command, before=assessment)
+    recorded = record(checked)
+    told = stage_lines(recorded.entries, recorded.job, context.screen())
+    tell(recorded, command, told, before=assessment)
 
 
 def fasten(
@@ -161,12 +166,19 @@ def _reached(job: Job, place: str, stage: int | None, typed: str | None) -> str 
         return None
     row = job.layout.row(place.partition(".")[0], model.Fasteners)
     stages = row.stages or ()
-    at = (stage or 1) - 1
+    at = (stage or _stage_at(job, place)) - 1
     unit = _unit_of_stage(stages[at].limits) if at < len(stages) else "N*m"
     value = read_value(typed, unit, what=titled(row.tag, row.title))
     if value.two_ended or value.sign:
         raise NotUnderstoodError(f"Not recorded. {quoted(typed)} is not what was reached.")
     return value.text
+
+
+def _stage_at(job: Job, place: str) -> int:
+    """Return the stage that a set is at: what is tightened again stays there."""
+    tag, _, position = place.partition(".")
+    state = Sets.of(job).at(tag, tuple(position.split("/")) if position else ())
+    return max((fastener.stage for fastener in state.fasteners), default=0) or 1
 
 
 def _unit_of_stage(limits: str) -> str:
@@ -322,4 +334,4 @@ def use(
         part=part, count=_whole(count, "--count"), number=number, maker=maker, batch=batch,
         note=note, done_at=done_at(at, clock()),
     )  # fmt: skip
-    _append(lambda _job: [drawn], "use")
+    _append(lambda job: [drawn, *new_parts(job, drawn)], "use")

@@ -89,7 +89,7 @@ def _as_row(one: Remedy) -> dict[str, Any]:
 def _lines(one: Remedy, screen: Screen) -> list[str]:
     names = ", ".join(phrases.fit_name(result) for result in one.fits)
     if one.change is None:
-        cannot = f"made {one.make}" if one.make else "chosen"
+        cannot = f"made {one.make}" if one.make else "chosen or changed"
         return [f"{one.feature}  cannot be {cannot} so that {names} comes in."]
     fits = show.preferred(one.fits, screen)
     lines = [f"{one.feature}  {_change(one, fits[0], draw=screen.can_draw)}"]

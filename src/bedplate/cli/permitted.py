@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from bedplate.assembly.changing import Question
 from bedplate.assembly.rules import may, questions
 from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.gauges import overdue
@@ -24,6 +25,7 @@ def permitted(
     assessment: Assessment | None = None,
     *,
     copies: Sequence[str] = (),
+    again: str | None = None,
 ) -> list[AnyEntry]:
     """Return the entries, if every one of them may be made.
 
@@ -33,6 +35,8 @@ def permitted(
         answers: what has been answered so far, by the key of the question.
         assessment: the fits of the job, where they are to be shown afterwards too.
         copies: names of copies of the job that hold lines which it lacks (a concession asks).
+        again: the command that answers yes to what is asked, for where nobody can be asked; empty
+            where that was said; None where nothing is asked that needs an answer.
 
     Raises:
         RefusedError: a rule forbids one; none is to be recorded.
@@ -45,7 +49,8 @@ def permitted(
         fits = assessment.all if entry.kind in WEIGHED else ()
         late = overdue(job, now.date()) if entry.kind == "concession" else ()
         may(entry, job, fits, now, by, gauges_overdue=late, copies=copies)
-        _ask_back(entry, job, answers if isinstance(answers, Mapping) else {})
+        said = answers if isinstance(answers, Mapping) else {}
+        _ask_back(questions(entry, job, now, entries), said, again)
         if entry is not entries[-1]:
             stamp = stamped(entry, n=job.last + 1, at=moment_text(now), by=by, prev=NO_LINE)
             job = extended(job, [stamp])
@@ -53,16 +58,21 @@ def permitted(
     return list(entries)
 
 
-def _ask_back(entry: AnyEntry, job: Job, answers: Mapping[object, str]) -> None:
-    """Put what is asked before an entry is made; without a terminal it is only said."""
-    for question in questions(entry, job, clock()):
-        if question.text in answers:
+def _ask_back(asked: Sequence[Question], answers: Mapping[object, str], again: str | None) -> None:
+    """Put what is asked before an entry is made.
+
+    Without a terminal what needs an answer is refused, with the command that gives it; the rest
+    is only said.
+    """
+    for question in asked:
+        if question.text in answers or (question.needed and again == ""):
             continue
-        if not ask.can_ask():
+        if not ask.can_ask() and (not question.needed or again is None):
             context.screen().err(question.text)
             continue
         raise QuestionError(
             f"Not recorded. {question.text}",
+            *(["There is no terminal to ask on.", f"If so:  {again}"] if again else []),
             key=question.text,
             lines=[question.text, "  y  yes    q  no, record nothing: "],
             answers={"y": "yes", "yes": "yes"},

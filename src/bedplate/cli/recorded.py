@@ -9,6 +9,7 @@ from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action
 from bedplate.assess.estimates import split_gauge
 from bedplate.assess.fits import LEAVES_FITS, Assessment
+from bedplate.assess.gauges import overdue
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
@@ -48,7 +49,9 @@ def tell(
         screen.err(warning)
     assessment = _stands(before, recorded) or Assessment(recorded.job)
     touched = assessment.touched_by(_spots(recorded))
-    upcoming = next_actions(recorded.job, assessment.all, clock())
+    now = clock()
+    late = overdue(recorded.job, now.date())
+    upcoming = next_actions(recorded.job, assessment.all, now, gauges_overdue=late)
     if screen.as_json:
         screen.json(document(recorded, command, touched, upcoming))
         return

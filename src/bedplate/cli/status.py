@@ -57,15 +57,14 @@ def status_of(found: AtHand) -> Status:
     job, now = found.job, clock()
     fits = Assessment(job).all
     moment = open_moment(job)
-    copies = copies_ahead(found)
+    copies, late = copies_ahead(found), overdue(job, now.date())
     in_the_way = []
     if moment is not None:
-        late = overdue(job, now.date())
         in_the_way = blockers(job, fits, moment, now, gauges_overdue=late, copies=copies)
     return Status(
         moment,
         signed_moments(job),
-        next_actions(job, fits, now),
+        next_actions(job, fits, now, gauges_overdue=late, copies=copies),
         in_the_way,
         Waiting.of(job).put_off,
         copies,
@@ -107,11 +106,15 @@ def status() -> None:
         screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
 
 
+_REUSE = " reuse --why REASON"
+"""What the command ends with that is offered on a part which nothing speaks against."""
+
+
 def _rows(job: Job, things: Sequence[Action | Blocker]) -> list[tuple[str, str]]:
     """Return texts and commands; a component none of whose parts has a decision is one line."""
     undecided: dict[str, list[Action | Blocker]] = {}
     for thing in things:
-        if thing.text.endswith("has no decision"):
+        if thing.text.endswith("has no decision") and thing.type.endswith(_REUSE):
             undecided.setdefault(thing.what.partition(".")[0], []).append(thing)
     rows: dict[tuple[str, str], None] = {}
     for thing in things:
@@ -119,7 +122,7 @@ def _rows(job: Job, things: Sequence[Action | Blocker]) -> list[tuple[str, str]]
         alike = undecided.get(component, [])
         if thing in alike and len(alike) == len(job.places_named(component)) > 1:
             text = f"{component}: {len(alike)} have no decision"
-            rows[text, f"bedplate decide {component} reuse --why REASON"] = None
+            rows[text, f"bedplate decide {component}{_REUSE}"] = None
         else:
             rows[thing.text, thing.type] = None
     return list(rows)

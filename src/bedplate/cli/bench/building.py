@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.standing import BEGUN, proof_state
 from bedplate.assembly.words import title_of
 from bedplate.cli.bench import heads
@@ -269,6 +270,8 @@ class NewPartTask(Typed):
         del word
         many = self.count if self.count > 1 else None
         entry = PartUsed(part=self.part, count=many, number=rest or None)
-        recorded = self.bench.record(lambda _job: [entry], Act((), f"new {self.part}"))
+        recorded = self.bench.record(
+            lambda job: [entry, *new_parts(job, entry)], Act((), f"new {self.part}")
+        )
         self.bench.renew()
         entered(self.bench, recorded.entries, f"new {visible(self.part)}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 
 from bedplate.assembly.locks import again_words, stage_out
+from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.stages import StageVerdict, judged, stage_limits
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.steps import to_reach
@@ -98,10 +99,11 @@ def drawn_for(job: Job, entry: Fasteners) -> list[AnyEntry]:
     pairs = [(state, moved(state, entry)) for state in states]
     things = [name for each in (states[0].row.spends or {}).values() for name in each]
     names = {name.casefold(): name for name in things}
-    return [
+    used = [
         PartUsed(part=names.get(thing, thing), count=takes - left if takes - left > 1 else None)
         for thing, (takes, left) in lacking(sets, pairs).items()
     ]
+    return [entry for drawn in used for entry in (drawn, *new_parts(job, drawn))]
 
 
 # ---- in words
