@@ -201,3 +201,47 @@ def test_the_same_figure_as_the_one_beside_it_is_said_to_be_the_same() -> None:
 
 def test_a_deviation_that_is_no_length_has_its_unit() -> None:
     assert deviation(Fraction(5, 2), "psi") == "2.5 psi over"
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "nominal", "text"),
+    [
+        ("55.290", "mm", "54.990", None),
+        ("55.291", "mm", "54.990", "55.291 is 0.301 mm over nominal"),
+        ("54.689", "mm", "54.990", "54.689 is 0.301 mm under nominal"),
+        ("0.0150", "in", "0.010", None),
+        ("0.0151", "in", "0.010", "0.0151 is 5.1 thou over nominal"),
+        ("0.0200", "in", "0.010", "0.0200 in is far from 0.0100 in"),
+        ("45", "psi", "30", None),
+        ("46", "psi", "30", "46 is 16 psi over nominal"),
+        ("60", "psi", "30", "60 psi is far from 30 psi"),
+        ("1.2", "mm", "0.5", "1.2 mm is far from 0.500 mm"),
+        ("15.1 thou", "thou", "0", "15.1 is 15.1 thou over nominal"),
+    ],
+)
+def test_how_far_from_nominal_is_asked_about(
+    typed: str, unit: str, nominal: str, text: str | None
+) -> None:
+    """0.3 mm or 15 thou, half the nominal if that is less; of what is no length, half."""
+    doubt = far_from_nominal(value(typed, unit), Fraction(nominal))
+    assert (doubt.text if doubt is not None else None) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "nominal", "guess"),
+    [
+        ("0.700+0.273", "in", "1.0000", ("one turn of the thimble?", "0.9980", "2.0 thou under")),
+        ("54,478", "mm", "54.990", ("one turn of the thimble?", "54.978", "0.012 mm under")),
+        ("45,990", "mm", "54.990", ("Two figures changed places?", "54,990", "nominal")),
+        ("1.0000", "mm", "25.400", ("Meant as inches?", "1.0000 in", "nominal")),
+        ("10.02", "in", "1.0000", ("Decimal point slipped?", "1.002", "2.0 thou over")),
+        ("1.0900", "in", "1.0000", None),
+        ("0.1001", "in", "0.0100", ("Decimal point slipped?", "0.01001", "0.0 thou over")),
+    ],
+)
+def test_what_it_probably_is(
+    typed: str, unit: str, nominal: str, guess: tuple[str, str, str] | None
+) -> None:
+    doubt = far_from_nominal(value(typed, unit), Fraction(nominal))
+    assert doubt is not None
+    assert (doubt.guess, doubt.instead, doubt.then) == (guess or ("", "", ""))

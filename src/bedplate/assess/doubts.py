@@ -181,8 +181,14 @@ def _size(value: Fraction, unit: str) -> str:
 
 def _as_fine(value: Fraction, typed: Typed) -> str:
     """Return a value with as many decimals as another was typed with."""
-    figure = shown(typed)
-    return rounded(value, len(figure.partition(".")[2]) if _FIGURE.fullmatch(figure) else 4)
+    return rounded(value, _places(shown(typed)))
+
+
+def _places(figure: str) -> int:
+    """Return the decimals that a figure was typed with; four where it is not a plain one."""
+    if not _FIGURE.fullmatch(figure):
+        return 4
+    return len(figure.replace(",", ".").partition(".")[2])
 
 
 def _guessed(typed: Typed, text: str, middle: Fraction, allowed: Fraction, beside: str) -> Doubt:
@@ -248,7 +254,7 @@ def _guesses(typed: Typed) -> Iterator[tuple[str, Fraction, str]]:
     if plain:
         for swapped in _swaps(figure):
             yield "Two figures changed places?", Fraction(swapped.replace(",", ".")), swapped
-    places = len(figure.partition(".")[2]) if plain else 4
+    places = _places(figure)
     if dimension(typed.unit) == "length":
         turn, unit = THIMBLE[system(typed.unit) or "metric"]
         step = convert(turn, unit, typed.unit)
