@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from statistics import NormalDist
 
 import pytest
 
@@ -106,3 +107,59 @@ def test_figures_are_read_by_the_one_strict_reader(expression: str, said: str) -
     with pytest.raises(NotUnderstoodError) as refused:
         calculate(expression, None, None)
     assert refused.value.message.startswith(said)
+
+
+EXAMPLE = '  Type:  bedplate calc "1.0030 - 0.9979" --band 2..4thou'
+
+
+@pytest.mark.parametrize(
+    ("expression", "said"),
+    [
+        ("", ['Nothing worked out. "" has no figure.', EXAMPLE]),
+        ("2*3", ['Nothing worked out. "2*3" has no figure.', EXAMPLE]),
+        ("1.0 + gear", ['Nothing worked out. "gear" is no figure.', EXAMPLE]),
+        ("1.0030 * 0.9979", [
+            'Nothing worked out. "1.0030 * 0.9979" cannot be read: '
+            "a figure is multiplied by a figure."]),
+        ("1.0/0.5 in", [
+            'Nothing worked out. "1.0/0.5 in" cannot be read: something is divided by a figure.']),
+        ("1.0 - (0.5", [
+            'Nothing worked out. "1.0 - (0.5" cannot be read: it ends before a ")" is due.']),
+        ("1.0 2.0", [
+            'Nothing worked out. "1.0 2.0" cannot be read: '
+            '+, -, * or / is missing before "2.0".']),
+        ("1.0 - ", [
+            'Nothing worked out. "1.0 - " cannot be read: it ends where a figure is due.']),
+        ("1" * 4001, [
+            "Nothing worked out. A sum may have 4000 characters, and this has 4001."]),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_sum_is_said_in_figures(expression: str, said: list[str]) -> None:
+    with pytest.raises(NotUnderstoodError) as refused:
+        calculate(expression, None, None)
+    assert refused.value.as_lines() == said
+
+
+@pytest.mark.parametrize("error", ["-1 thou", "..1 thou", "1.. thou", "1..2 thou"])
+def test_a_gauge_error_is_one_figure_not_below_nothing(error: str) -> None:
+    with pytest.raises(NotUnderstoodError) as refused:
+        calculate("1.0", None, error)
+    assert refused.value.message == f'Nothing worked out. "{error}" is no gauge error.'
+    assert calculate("1.0", None, "0 thou").notes == ()
+
+
+def test_the_width_between_two_ends_counts_in_the_probability() -> None:
+    """4 ± 1 in 2 to 6: u² = 1/12 of the digit and 2²/12 of the width; z = 2/√(5/12)."""
+    result = calculate("1.003 in - 0.998..1.000 in", "2..6 thou", None)
+    assert result.variance == F(1, 12)
+    expected = 2 * NormalDist().cdf(2 / (5 / 12) ** 0.5) - 1
+    assert result.probability == pytest.approx(expected, rel=1e-9)
+
+
+def test_the_row_says_what_was_typed_and_its_band_as_typed() -> None:
+    result = calculate(" 1.0030 - 0.9990 ", "2..4 thou", None)
+    assert (result.fit.tag, result.fit.title) == ("calc", "1.0030 - 0.9990")
+    assert (result.kind, result.stage, result.position) == ("clearance", "as left", ())
+    assert result.band is not None
+    assert (result.band.low, result.band.high, result.band.text) == (F(2), F(4), "2..4 thou")
+    assert (result.band.source, result.step, result.word) == (None, F("0.1"), "loose")

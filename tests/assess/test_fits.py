@@ -127,6 +127,40 @@ def test_two_ends_enter_tightest_and_loosest() -> None:
     assert fit.mean == Fraction("2.7")
 
 
+def test_either_of_two_ends_may_decide() -> None:
+    """1.5 to 2.5 against 2 to 4, then 3.5 to 4.5: half a thou out at one end each."""
+    low = Tiny(ONE).say("J 0.7500", "B 0.7515..0.7525").fit("GAP")
+    assert (low.judged, low.side, low.margin) == (Fraction("1.5"), "low", Fraction("-0.5"))
+    high = Tiny(ONE).say("J 0.7500", "B 0.7535..0.7545").fit("GAP")
+    assert (high.judged, high.side, high.margin) == (Fraction("4.5"), "high", Fraction("-0.5"))
+
+
+def test_under_mean_the_band_from_nominal_is_that_of_the_mean_nominal() -> None:
+    """Nominals 1.000 and 1.010 at the ends: the mean, 1.0055, is 0.5 thou over 1.005."""
+    tiny = Tiny("""
+unit = "in"
+source = "Invented handbook"
+[[component]]
+id = "shaft"
+[[feature]]
+tag = "S"
+of = "shaft"
+stations = { end = ["top", "foot"] }
+nominal = { top = "1.000", foot = "1.010" }
+[[fit]]
+tag = "SIZE"
+kind = "size"
+stack = "S"
+judge = "mean"
+band = { limits = "-1..1 thou", from = "nominal" }
+""").say("S 1.0000 1.0110")
+    fit = tiny.fit("SIZE")
+    assert fit.band is not None
+    assert (fit.judged, fit.band.low, fit.band.high) == (
+        Fraction("1005.5"), Fraction(1004), Fraction(1006),
+    )  # fmt: skip
+
+
 def test_a_new_part_begins_a_new_life_and_is_read_again() -> None:
     tiny = Tiny(PUMP).say("D 1.0030", "H.idler 0.9979 0.9978")
     assert (tiny.verdict("EC.idler"), tiny.fit("EC.idler").stage) == ("serviceable", "as found")

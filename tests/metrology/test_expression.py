@@ -215,3 +215,11 @@ def test_without_features_the_list_of_them_is_said_to_be_empty() -> None:
     with pytest.raises(NotUnderstoodError) as caught:
         read_expression("D", {})
     assert caught.value.as_lines() == ['No feature "D".', "  There are no features yet."]
+
+
+def test_the_whole_word_that_is_in_the_way_is_named() -> None:
+    with pytest.raises(NotUnderstoodError) as refused:
+        read_expression("D gear", SHAPES)
+    assert refused.value.message == (
+        '"D gear" cannot be read as a stack: +, -, * or / is missing before "gear".'
+    )

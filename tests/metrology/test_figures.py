@@ -108,6 +108,7 @@ def test_a_mean_with_an_open_end_is_judged_at_both_ends() -> None:
         (None, "low", True),
         (F(9, 2), None, True),
     ]
+    assert [case.limits for case in found] == limits((1, 4), (1, 4))
 
 
 @pytest.mark.parametrize(

@@ -597,3 +597,7 @@ def test_a_mirrored_fit_has_the_mirrored_verdict(value: Fraction, square: Fracti
     assert one.verdict == other.verdict
     assert one.margin == other.margin
     assert one.probability == other.probability
+
+
+def test_a_close_figure_of_which_nothing_more_is_known_is_settled_by_neither() -> None:
+    assert settles(judge([Case(Fraction(3), Fraction(1), Limits(Fraction(2)))])) == (None, None)
