@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Annotated
 
@@ -104,17 +105,20 @@ def taken(job: Job, requests: list[Request], answers: Answers) -> list[AnyEntry]
     gauges = context.cabinet().gauges()
     for request in requests:
         entries += readings_to_record(
-            job, with_usual_gauge(job, request, say=not answers), answers, gauges
+            job, _with_usual_gauge(job, request, gauges, say=not answers), answers, gauges
         )
     return permitted(job, entries)
 
 
-def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
+def _with_usual_gauge(
+    job: Job, request: Request, gauges: Mapping[str, Mapping[str, str]], *, say: bool
+) -> Request:
     """Return a request with the gauge it is surely on, where none was named.
 
     Args:
         job: the job as it stands.
         request: one that may name a gauge.
+        gauges: the user's.
         say: whether a gauge taken is said, on stderr; not a second time, after a question.
     """
     if request.gauge is not None or request.left_out is not None:
@@ -122,7 +126,7 @@ def with_usual_gauge(job: Job, request: Request, *, say: bool) -> Request:
     selection = selected(job, request)
     if selection.mark is not None:
         return request
-    gauges, usual = context.cabinet().gauges(), context.settings().usual_gauge
+    usual = context.settings().usual_gauge
     found = usual_gauge(job, selection.spots[0], gauges, usual)
     if found is None:
         return request
