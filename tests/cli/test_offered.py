@@ -97,3 +97,13 @@ def test_a_setting_without_a_gauge_lists_the_gauges(pump: Typist) -> None:
     assert pump.refused("gauge set mic1") == [
         "Not recorded. What did mic1 show?", "  Type:  bedplate gauge set mic1 SHOWN --on SIZE",
     ]  # fmt: skip
+
+
+def test_the_rows_of_a_sheet_are_listed_to_be_amended(pump: Typist) -> None:
+    assert "EC      end clearance" in pump.type("amend fit").out
+    found = pump.document("amend fit")
+    assert found["format"] == "bedplate-out-amend-fit/1"
+    assert found["rows"][0]["name"] == "EC"
+    assert pump.document("amend axis")["rows"][0] == {"name": "gear", "title": "driver, idler"}
+    assert pump.type("amend size").out == ["The sheet has none."]
+    assert pump.type("amend fit").err == ["Type:  bedplate amend fit EC ... --why REASON"]

@@ -57,12 +57,15 @@ def _given(typed: dict[str, Any]) -> dict[str, str | list[str]]:
     return found
 
 
-def _parameters(noun: str) -> list[inspect.Parameter]:
-    """Return what a command of this noun takes, as typer reads it."""
-    name = Annotated[str, typer.Argument(metavar="NAME", help="Its tag, id or name.")]
-    found = [inspect.Parameter("name_", inspect.Parameter.POSITIONAL_OR_KEYWORD, annotation=name)]
+def _parameters(noun: str, verb: str) -> list[inspect.Parameter]:
+    """Return what a command of this noun takes, as typer reads it; to amend, it may be alone."""
+    declared = typer.Argument(metavar="NAME", help="Its tag, id or name.")
+    positional = inspect.Parameter.POSITIONAL_OR_KEYWORD
+    name = inspect.Parameter("name_", positional, annotation=Annotated[str, declared])
+    if verb == "amend":
+        name = name.replace(default=None, annotation=Annotated[str | None, declared])
     return [
-        *found,
+        name,
         *(
             inspect.Parameter(
                 f"o_{option.key}",
@@ -107,6 +110,11 @@ def _adding(noun: str) -> Callable[..., None]:
 def _amending(noun: str) -> Callable[..., None]:
     def amend(**typed: Any) -> None:
         name, options, why = typed["name_"], _options(typed), typed["why"]
+        if name is None:
+            from bedplate.cli.offered import list_rows  # noqa: PLC0415 - loaded when nothing is given
+
+            list_rows(noun)
+            return
         if why is None:
             raise NotUnderstoodError(
                 "Not changed. A change of the sheet needs its reason.",
@@ -151,11 +159,12 @@ def _dressed(
         inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
         for name, kind in (("at", At), ("note", Note))
     ]
-    parameters = [*_parameters(noun), *further, *common]
+    parameters = [*_parameters(noun, verb), *further, *common]
     function.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
     function.__annotations__ = {p.name: p.annotation for p in parameters}
     function.__name__ = f"{verb}_{noun}"
     why = ' --why "misread the handbook"' if verb == "amend" else ""
+    line += "\n\n    Alone it lists what there is." if verb == "amend" else ""
     examples = "\n".join(f"      bedplate {verb} {text}{why}" for text in EXAMPLES[noun])
     function.__doc__ = f"{line}\n\n    Examples:\n{examples}\n    "
     return function

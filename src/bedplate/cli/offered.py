@@ -178,3 +178,24 @@ def list_entries(command: str, typed: str, *, readings: bool = False) -> None:
         "No reading stands." if readings else "No entry may be struck.",
         f"{command} {next(iter(latest), 'ENTRY')} {typed}",
     ))  # fmt: skip
+
+
+def list_rows(noun: str) -> None:
+    """List the rows of one kind on the job's sheet.
+
+    Args:
+        noun: ``axis``, or one of the rows that have a name.
+    """
+    found = at_hand()
+    layout = found.job.layout
+    if noun == "axis":
+        told = {name: ", ".join(names) for name, names in (found.job.sheet.axes or {}).items()}
+    else:
+        told = {name: layout.named(name).row.title for name in layout.names(noun)}
+    lines = [(name, text if text != name else "") for name, text in told.items()]
+    _show(found, _Offer(
+        f"amend {noun}", "rows",
+        [{"name": name, "title": text} for name, text in told.items()],
+        lines, "The sheet has none.",
+        f"amend {noun} {next(iter(told), 'NAME')} ... --why REASON",
+    ))  # fmt: skip
