@@ -22,6 +22,7 @@ from tiny import sheet_of
 
 from bedplate.assembly.blockers import blockers
 from bedplate.assembly.next_step import next_actions
+from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.rules import may
 from bedplate.assess.result import FitResult
 from bedplate.errors import BedplateError, NotUnderstoodError
@@ -494,41 +495,41 @@ class Work:
                     self.model.unused[thing],
                 )
 
-    def _what_is_in_the_way_can_be_mended(self) -> None:
+    def _can_be_mended(self, in_the_way: Sequence[Blocker]) -> None:
         """Hold that the command shown with everything in the way is accepted as it is."""
-        for blocker in blockers(self.job, self.fits(), "handover", START):
+        for blocker in in_the_way:
             for entry in self.entries_of(blocker.type.removeprefix("bedplate "))[:1]:
                 self.may(entry)
 
-    def in_the_way(self, job: Job | None = None) -> list[str]:
-        """Return what is in the way of the signature, in words; of the job as it stands."""
+    def in_the_way(self, job: Job | None = None) -> list[Blocker]:
+        """Return what is in the way of the signature; of the job as it stands."""
         job = job or self.job
-        return [f"{b.what}: {b.text}" for b in blockers(job, fits_of(job), "handover", START)]
+        return blockers(job, fits_of(job), "handover", START)
 
     def end(self) -> None:
         """Hold what the whole sequence must have left: one job, however it is read."""
-        self._what_is_in_the_way_can_be_mended()
+        in_the_way = self.in_the_way()
+        self._can_be_mended(in_the_way)
         if self.knows:
-            named = {line.partition(": ")[0] for line in self.in_the_way()}
-            assert named == self.model.blocked()
+            assert {blocker.what for blocker in in_the_way} == self.model.blocked()
         half = len(self.entries) // 2 + 1
         in_two = extended(fold(self.entries[:half], READ), self.entries[half:])
+        read = fold(as_read(self.entries), READ)
         # The job grown entry by entry is the third: whatever was refused has left nothing in it.
-        stands = self.stands(self.job)
-        assert self.stands(fold(as_read(self.entries), READ)) == stands
-        assert self.stands(in_two) == stands
+        assert stands(in_two) == stands(read) == stands(self.job)
+        assert self.in_the_way(read) == in_the_way
 
-    def stands(self, job: Job) -> tuple[Any, ...]:
-        """Return how a job stands, to be compared with another reading of the same entries."""
-        made = Made.of(job)
-        return (
-            Sets.of(job),
-            {key: [proof.n for proof in proofs] for key, proofs in made.proofs.items()},
-            {key: step.n for key, step in made.steps.items()},
-            {str(place): part and part.mark for place, part in job.parts.in_place.items()},
-            [taken.entry.n for taken in job.standing(Spot("E"))],
-            self.in_the_way(job),
-        )
+
+def stands(job: Job) -> tuple[Any, ...]:
+    """Return how a job stands, to be compared with another reading of the same entries."""
+    made = Made.of(job)
+    return (
+        Sets.of(job),
+        {key: [proof.n for proof in proofs] for key, proofs in made.proofs.items()},
+        {key: step.n for key, step in made.steps.items()},
+        {str(place): part and part.mark for place, part in job.parts.in_place.items()},
+        [taken.entry.n for taken in job.standing(Spot("E"))],
+    )
 
 
 @cache

@@ -234,12 +234,13 @@ class Assembly:
             for result in self.fits
             if result.tag == name and _agree(self.names_of_fit(result), wanted)
         ]
-        if not since or all(min(fit.readings, default=0) > since for fit in found):
+        if not since or all(not fit.readings or min(fit.readings) > since for fit in found):
             return found
         key = ("since", name, since)
-        if key not in self.kept:
-            self.kept[key] = Assessment(self.job).since(since).fits([name])
-        return [fit for fit in self.kept[key] if _agree(self.names_of_fit(fit), wanted)]
+        kept = self.job.worked_out
+        if key not in kept:
+            kept[key] = Assessment(self.job).since(since).fits([name])
+        return [fit for fit in kept[key] if _agree(self.names_of_fit(fit), wanted)]
 
     def rests_on(self, result: FitResult) -> list[Spot]:
         """Return the features and positions that a fit at its position rests on, no stations."""

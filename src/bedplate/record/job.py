@@ -8,7 +8,7 @@ that striking one undoes all that stood on it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -84,6 +84,8 @@ class Job:
         """Every (place, mark) that has been so, by entries that are not struck."""
         self._lives: dict[str, set[int]] = defaultdict(set)
         """Every life that a part, by its mark, has had."""
+        self.worked_out: dict[Hashable, Any] = {}
+        """What was worked out of it as it stands, for whoever asks again before it grows."""
         self._followed: dict[Callable[[Job], Any], Any] = {}
         self._note_parts()
 
@@ -235,6 +237,7 @@ class Job:
     # ---- what the kinds of entry do
 
     def _take(self, entry: AnyEntry) -> None:
+        self.worked_out.clear()
         self.entries.append(entry)
         if isinstance(entry, Reading):
             self._read(entry)
