@@ -7,6 +7,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 
@@ -153,12 +154,20 @@ def test_a_long_line_is_shown_raw_in_pieces(tmp_path: Path) -> None:
 # --- what it costs -------------------------------------------------------------------------------
 
 
+@pytest.fixture
+def folder(tmp_path: Path) -> Iterator[Path]:
+    """Return a folder whose files are gone once the test is over, whatever its outcome."""
+    yield tmp_path
+    for path in tmp_path.glob("*.jsonl"):
+        path.unlink()
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="counts no memory")
-def test_a_sparse_file_of_512_mebibytes_is_refused_early(tmp_path: Path) -> None:
-    path = tmp_path / "pump.job.jsonl"
+def test_a_sparse_file_of_512_mebibytes_is_refused_early(folder: Path) -> None:
+    path = folder / "pump.job.jsonl"
     path.write_bytes(JOB)
     os.truncate(path, FILE_LIMIT)
-    code, seconds, peak, said = measured(tmp_path, "--job", "pump", "verify")
+    code, seconds, peak, said = measured(folder, "--job", "pump", "verify")
     assert (code, said.split("\n")[0]) == (
         1,
         "pump: NO at entry 6. line 6 is not as bedplate writes it: it is longer than 1 MiB.",
@@ -172,12 +181,12 @@ def test_a_sparse_file_of_512_mebibytes_is_refused_early(tmp_path: Path) -> None
 @pytest.mark.parametrize("head", [b"", JOB], ids=["bare", "behind a job"])
 @pytest.mark.parametrize("name", UNITS)
 def test_a_hostile_file_of_512_mebibytes_is_refused_early(
-    name: str, head: bytes, tmp_path: Path
+    name: str, head: bytes, folder: Path
 ) -> None:
-    path = tmp_path / "pump.job.jsonl"
+    path = folder / "pump.job.jsonl"
     filled(path, head, UNITS[name])
     for words in (("verify",), ("status",), ("note", "x"), ("open", "pump")):
-        code, seconds, peak, said = measured(tmp_path, "--job", "pump", *words)
+        code, seconds, peak, said = measured(folder, "--job", "pump", *words)
         assert code == 1 if words == ("verify",) else code in (0, 2, 3), (words, said)
         assert seconds < PATIENCE, (words, seconds, said)
         assert peak < MEMORY, (words, peak, said)
@@ -186,21 +195,21 @@ def test_a_hostile_file_of_512_mebibytes_is_refused_early(
 
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="counts no memory")
-def test_a_hostile_copy_of_512_mebibytes_costs_no_more(tmp_path: Path) -> None:
-    (tmp_path / "pump.job.jsonl").write_bytes(b"".join(LINES[:-1]))
-    filled(tmp_path / "copy.jsonl", JOB, UNITS["one line of letters"])
+def test_a_hostile_copy_of_512_mebibytes_costs_no_more(folder: Path) -> None:
+    (folder / "pump.job.jsonl").write_bytes(b"".join(LINES[:-1]))
+    filled(folder / "copy.jsonl", JOB, UNITS["one line of letters"])
     for words in (("status",), ("verify",), ("rejoin", "copy.jsonl")):
-        _, seconds, peak, said = measured(tmp_path, "--job", "pump", *words)
+        _, seconds, peak, said = measured(folder, "--job", "pump", *words)
         assert seconds < PATIENCE, (words, seconds, said)
         assert peak < MEMORY, (words, peak, said)
 
 
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="counts no memory")
-@pytest.mark.parametrize("name", ["one line of letters", "line feeds", "CR LF", "a nesting bomb"])
-def test_a_hostile_file_is_shown_raw_in_little_memory(name: str, tmp_path: Path) -> None:
-    filled(tmp_path / "pump.job.jsonl", b"", UNITS[name], FILE_LIMIT // 8)
-    code, _, peak, _ = measured(tmp_path, "--job", "pump", "log", "--raw")
+@pytest.mark.parametrize("name", ["one line of letters", "line feeds", "a nesting bomb"])
+def test_a_hostile_file_is_shown_raw_in_little_memory(name: str, folder: Path) -> None:
+    filled(folder / "pump.job.jsonl", b"", UNITS[name], FILE_LIMIT // 8)
+    code, _, peak, _ = measured(folder, "--job", "pump", "log", "--raw")
     assert code == 0
     assert peak < MEMORY
 
@@ -231,9 +240,9 @@ def honest(entries: int) -> bytes:
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="counts no memory")
 def test_an_honest_job_of_100000_entries_takes_no_more_than_12_times_its_size(
-    tmp_path: Path,
+    folder: Path,
 ) -> None:
-    path, small = tmp_path / "pump.job.jsonl", tmp_path / "small.job.jsonl"
+    path, small = folder / "pump.job.jsonl", folder / "small.job.jsonl"
     path.write_bytes(honest(100_000))
     small.write_bytes(honest(10))
     ended = subprocess.run(
