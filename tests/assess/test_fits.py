@@ -127,6 +127,12 @@ def test_two_ends_enter_tightest_and_loosest() -> None:
     assert fit.mean == Fraction("2.7")
 
 
+def test_what_has_two_ends_has_no_step() -> None:
+    tiny = Tiny(ONE).say("J 0.74..0.75", "B 0.7515..0.7525")
+    assert tiny.fit("GAP").step == 0
+    assert tiny.say("J 0.7500 instead").fit("GAP").step == Fraction("0.1")
+
+
 def test_either_of_two_ends_may_decide() -> None:
     """1.5 to 2.5 against 2 to 4, then 3.5 to 4.5: half a thou out at one end each."""
     low = Tiny(ONE).say("J 0.7500", "B 0.7515..0.7525").fit("GAP")

@@ -400,6 +400,14 @@ def test_a_measured_spare_that_serves_goes_before_what_is_to_be_bought(lash: Tin
     assert (bought.part, bought.size) == (None, F("2.65"))
 
 
+def test_a_spare_is_known_by_the_mean_of_its_stations() -> None:
+    """2.64 and 2.66 against 2.49 and 2.51: 0.15 thicker."""
+    sheet = LASH.replace('of = "shim"', 'of = "shim"\nstations = { side = ["a", "b"] }')
+    job = Tiny(sheet).say("L.2 0.35", "SH.2 2.49 2.51", "shim new mark K", "SH.K 2.64 2.66")
+    stock, _ = offered(job, "LASH")
+    assert (stock.part, stock.size, stock.change) == ("K", F("2.65"), F("0.15"))
+
+
 def test_a_spare_that_does_not_serve_is_not_offered(lash: Tiny) -> None:
     lash.say("shim new mark K", "SH.K 2.90")
     assert [one.part for one in offered(lash, "LASH")] == [None]

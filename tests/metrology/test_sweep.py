@@ -80,6 +80,20 @@ def test_of_equal_ones_the_first_is_formed() -> None:
     assert case.estimate.entries == (2, 5)
 
 
+def test_a_share_of_an_error_counts_by_its_square() -> None:
+    """Once of u² 2, and twice of u² 1, are 2 and 4: the one between is formed too."""
+    known = {
+        D[0]: read(D[0], "1", own="2"),
+        D[1]: read(D[1], "3", own="2"),
+        H[0]: read(H[0], "1", own="1"),
+    }
+    parts: list[tuple[Part, ...]] = [(MORE[D[0]],), ((F(2), H[0]),), (MORE[D[1]],)]
+    cases = Sweep(parts, known).cases([BAND] * 3, "clearance")
+    assert [(str(case.value), str(case.variance)) for case in cases] == [
+        ("1", "2"), ("2", "4"), ("3", "2"),
+    ]  # fmt: skip
+
+
 def test_other_limits_are_held_against_by_themselves() -> None:
     limits = [BAND, BAND, BAND, BAND, Limits(F(0), F(9)), BAND]
     cases = Sweep(ALL, KNOWN).cases(limits, "clearance")
