@@ -159,6 +159,14 @@ def test_a_job_without_fits_says_how_to_add_one(typist: Typist) -> None:
     )
 
 
+def test_notes_have_the_sign_of_temperature_where_it_can_be_drawn(typist: Typist) -> None:
+    read(typist, "1.0000", "1.0000")
+    note = "All: no temperature given: taken as 20 {}C, and not in U"
+    assert typist.done("check --all")[-1] == note.format("°")
+    typist.done("settings screen ascii")
+    assert typist.done("check --all")[-1] == note.format("deg")
+
+
 # ---- as a document
 
 

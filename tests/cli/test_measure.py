@@ -621,7 +621,7 @@ def test_a_value_reaches_the_record_from_a_process_of_its_own(typist: Typist) ->
     )
     assert (ran.returncode, ran.stdout.splitlines()[0]) == (
         0,
-        "entry 2   D  -0.0002 in from 1.0030 in   bore depth",
+        "entry 2   D  -0.0002 in from 1.0030 in (1.0028 in)   bore depth",
     )
     assert (
         ran.stderr

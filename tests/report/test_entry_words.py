@@ -26,7 +26,7 @@ TOLD = [
     ),
     (
         e.Reading(address="D", value="3 thou", nominal="1 in", gauge="m", temp="20 degC", on=ON),
-        "D  3 thou from 1 in at 20 degC   on m",
+        "D  3 thou from 1 in (1.0030 in) at 20 degC   on m",
     ),
     (e.Reading(address="D", left_out="no room", on=ON), "D  left out: no room"),
     (

@@ -282,7 +282,8 @@ def _notes(results: Sequence[FitResult], screen: Screen, *, everything: bool) ->
     for note, names in told.items():
         everywhere = len(set(names)) > 1 and len(set(names)) == len({r.address for r in results})
         about = "All" if everywhere else listed(list(dict.fromkeys(names)), most=4)
-        for line in _running(note, screen, f"{about}: ", "    "):
+        text = figures.with_signs(note) if screen.can_draw else note
+        for line in _running(text, screen, f"{about}: ", "    "):
             screen.out(line)
 
 

@@ -9,6 +9,7 @@ from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry
 from bedplate.record.job import Job
 from bedplate.report import figures
+from bedplate.report.echo import reading_shown
 from bedplate.sheet.model import Feature
 from bedplate.text import shown_text
 
@@ -57,9 +58,7 @@ def _reading(entry: kinds.Reading, job: Job) -> str:
     name = found.row.title if found is not None and isinstance(found.row, Feature) else ""
     if entry.left_out is not None:
         return f"{entry.address}  left out: {entry.left_out}"
-    value = entry.value or ""
-    if entry.nominal is not None:
-        value = f"{value} from {entry.nominal}"
+    value = reading_shown(entry)
     read_on = f"   on {entry.gauge}" if entry.gauge else ""
     warm = f" at {entry.temp}" if entry.temp else ""
     kept = "   kept though questioned" if entry.kept else ""

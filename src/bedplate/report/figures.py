@@ -118,9 +118,17 @@ def echoed(text: str, value: Fraction, places: int) -> str:
     >>> echoed("0.7500 in", Fraction(3, 4), 4), echoed("3/8 in", Fraction(3, 8), 4)
     ('0.7500 in', '3/8 in (0.3750)')
     """
-    if re.fullmatch(r"[-+]?[0-9]*[.,]?[0-9]+(?![0-9./+-])[^0-9]*", text) and text[:1] != "+":
-        return text
-    return f"{text} ({rounded(value, places)})"
+    return text if is_plain(text) else f"{text} ({rounded(value, places)})"
+
+
+def is_plain(text: str) -> bool:
+    """Tell whether a reading is one decimal figure, which says itself what it comes to.
+
+    >>> is_plain("0.7500 in"), is_plain("3/8 in"), is_plain("0.700+0.050")
+    (True, False, False)
+    """
+    found = re.fullmatch(r"-?[0-9]*[.,]?[0-9]+(?![0-9./+-])[^0-9]*", text)
+    return found is not None
 
 
 SPOKEN = {"gal_us/min": "US gal/min"}
@@ -138,6 +146,15 @@ def unit_word(unit: str, *, draw: bool = False) -> str:
     if draw and unit in DRAWN:
         return DRAWN[unit]
     return SPOKEN.get(unit, unit.replace("*", " "))
+
+
+def with_signs(text: str) -> str:
+    """Return a sentence with the drawn sign of temperature: ``20 °C`` for ``20 degC``.
+
+    >>> with_signs("corrected to 20 degC, 11.5e-6 per degC")
+    'corrected to 20 °C, 11.5e-6 per °C'
+    """
+    return re.sub(r"\bdeg(?=[CF]\b)", "°", text)
 
 
 def amount(text: str, unit: str, *, draw: bool = False) -> str:

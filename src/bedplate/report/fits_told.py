@@ -192,7 +192,7 @@ def assumed(results: Iterable[FitResult]) -> Items:
             about.setdefault(note, {})[phrases.fit_name(result)] = None
     return Items(
         tuple(
-            Item(shown_text(note).replace("degC", "°C"), ", ".join(names))
+            Item(figures.with_signs(shown_text(note)), ", ".join(names))
             for note, names in about.items()
         )
     )

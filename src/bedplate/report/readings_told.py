@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bedplate.assess.estimates import unit_in
 from bedplate.metrology.axes import Spot
 from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry, Strike
 from bedplate.record.job import Taken
 from bedplate.report import figures
 from bedplate.report.document import Column, Row, Table
+from bedplate.report.echo import reading_shown
 from bedplate.report.entry_words import when, words
 from bedplate.report.evidence import Evidence, day
 from bedplate.text import shown_text
-from bedplate.units import Typed, convert, factor
 
 READINGS = (
     Column("entry", head=True),
@@ -65,7 +64,7 @@ def _reading_row(evidence: Evidence, taken: Taken) -> Row:
         (
             str(entry.n),
             shown_text(str(taken.spot)),
-            _value(evidence, taken),
+            shown_text(reading_shown(entry)),
             shown_text(entry.gauge or ""),
             set_by,
             temperature(entry.temp),
@@ -75,30 +74,6 @@ def _reading_row(evidence: Evidence, taken: Taken) -> Row:
         ),
         struck_by(evidence, entry.n),
     )
-
-
-def _value(evidence: Evidence, taken: Taken) -> str:
-    """Return a reading as typed; what is no plain decimal, or counted from nominal, in full."""
-    entry = taken.entry
-    if entry.value is None:
-        return "left out"
-    text = shown_text(entry.value)
-    typed = evidence.assessment.readings.typed[entry.n]
-    if entry.nominal is not None:
-        return f"{text} from {shown_text(entry.nominal)}{_in_full(typed, entry.nominal)}"
-    if typed.low is None or typed.low != typed.high:
-        return text
-    return figures.echoed(text, typed.low, figures.places_for(typed.unit, typed.step or None))
-
-
-def _in_full(typed: Typed, nominal: str) -> str:
-    """Return what a reading counted from nominal comes to, in the unit of the nominal."""
-    if typed.low is None or typed.low != typed.high:
-        return ""
-    unit = unit_in(nominal)
-    value, step = convert(typed.low, typed.unit, unit), typed.step * factor(typed.unit, unit)
-    text = figures.shown(value, figures.places_for(unit, step or None))
-    return f" ({figures.amount(text, unit, draw=True)})"
 
 
 def _remarks(taken: Taken) -> Iterator[str]:

@@ -78,7 +78,7 @@ def _acknowledge(bench: Bench, recorded: Recorded, readings: Sequence[Reading]) 
     elif not simple or bench.run.elsewhere:
         for entry in shown:
             bench.out(heads.below(numbered(entry, bench.job), screen))
-    if simple and first is not None and first.value is not None:
+    if simple and first is not None and (screen.plain or not bench.run.elsewhere):
         echo = _in_full(bench, first)
         if echo:
             bench.out(heads.below(echo, screen))
