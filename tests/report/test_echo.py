@@ -14,6 +14,7 @@ from bedplate.report.echo import reading_shown
         ("0.7500 in", None, "0.7500 in"),
         (".7503 in", None, ".7503 in"),
         ("-0.002 mm", None, "-0.002 mm"),
+        ("+0.040mm", None, "+0.040mm"),
         ("19,057 mm", None, "19,057 mm"),
         ("3/8in", None, "3/8in (0.3750)"),
         ("1 3/8 in", None, "1 3/8 in (1.3750)"),
