@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -20,6 +21,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from warm import Warm
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("**/*.md"))]
@@ -85,34 +87,63 @@ def matches(promised: list[str], printed: list[str]) -> bool:
     return any(matches(tail, rest[start:]) for start in range(len(rest) + 1))
 
 
-def run(words: str, folder: Path) -> str:
-    """Return what a command line prints in a shell where ``bedplate`` is this bedplate."""
-    environment = {
+ENVIRONMENT = {"COLUMNS": "80", "LANG": "C.UTF-8", "TERM": "dumb", "TZ": "UTC"}
+
+
+def of_folder(folder: Path) -> dict[str, str]:
+    """Return what tells one folder's environment from another's."""
+    return {
         "PATH": f"{Path(sys.executable).parent}:{os.environ['PATH']}",
         "HOME": str(folder),
         "BEDPLATE_HOME": str(folder / "settings"),
-        "COLUMNS": "80",
-        "LANG": "C.UTF-8",
-        "TERM": "dumb",
-        "TZ": "UTC",
     }
+
+
+def in_a_shell(words: str, folder: Path) -> str:
+    """Return what a command line prints in a shell where ``bedplate`` is this bedplate."""
     done = subprocess.run(
-        ["bash", "-c", words], cwd=folder, env=environment, check=False, timeout=60,
-        stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+        ["bash", "-c", words], cwd=folder, env=ENVIRONMENT | of_folder(folder), check=False,
+        timeout=60, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+        text=True,
     )  # fmt: skip
     return done.stdout
 
 
+@pytest.fixture(scope="module")
+def warm(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Warm]:
+    """Return a bedplate that is loaded once for all pages: how it starts is tested elsewhere."""
+    with Warm(ENVIRONMENT, tmp_path_factory.mktemp("warm")) as loaded:
+        yield loaded
+
+
+def run(words: str, folder: Path, warm: Warm) -> str:
+    """Return what a command line prints; what needs a shell gets one."""
+    if words.startswith("bedplate ") and not re.search(r"[|<>;&$`*~\\]", words):
+        return warm.run(shlex.split(words)[1:], folder, of_folder(folder))
+    return in_a_shell(words, folder)
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
-def test_the_page_shows_what_really_happens(page: Path, tmp_path: Path) -> None:
+def test_the_page_shows_what_really_happens(page: Path, tmp_path: Path, warm: Warm) -> None:
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
     for name, text in files(page).items():
         (tmp_path / name).write_text(text, "utf-8")
     for command in commands(page):
-        printed = shaped(run(command.words, tmp_path))
+        printed = shaped(run(command.words, tmp_path, warm))
         promised = shaped(command.output)
         if not matches(promised, printed):
             assert printed == promised, f"{page.name}:{command.line}: $ {command.words}"
+
+
+def test_a_loaded_bedplate_prints_what_a_new_one_does(tmp_path: Path, warm: Warm) -> None:
+    for words in (
+        "bedplate calc '1.0030 - 0.9979' --band 2..4thou",
+        "bedplate status",
+        "bedplate",
+    ):
+        loaded = run(words, tmp_path, warm)
+        assert loaded == in_a_shell(words, tmp_path)
+        assert loaded
 
 
 def test_dots_stand_for_any_lines_and_nothing_else_does() -> None:
