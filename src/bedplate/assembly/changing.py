@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from bedplate.assembly import held
 from bedplate.assembly.state import Assembly
@@ -13,7 +14,6 @@ from bedplate.record.sets import LOCKED
 from bedplate.sheet.layout import Named, Place, Selection, joined
 from bedplate.sheet.model import Component, Feature, Size
 from bedplate.text import listed, near_or_list, quoted, visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

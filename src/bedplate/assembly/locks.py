@@ -7,6 +7,7 @@ set that proof rests on, and after the last change of anything such a set holds.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from bedplate.assembly import held
 from bedplate.assembly.stages import StageVerdict, judged, stage_of
@@ -26,7 +27,6 @@ from bedplate.record.sets import (
     moved,
 )
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

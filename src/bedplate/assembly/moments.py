@@ -8,6 +8,7 @@ striking of an entry behind the seal, and another seal. Anything else needs ``re
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from bedplate.assess.geometry import tags_of
@@ -30,7 +31,6 @@ from bedplate.record.entries import (
 from bedplate.record.job import Job
 from bedplate.sheet import model
 from bedplate.sheet.layout import Layout
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from bedplate.assembly.due import undecided_places
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
@@ -21,7 +22,6 @@ from bedplate.record.sets import LOCKED, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import Place, joined
 from bedplate.text import quoted, visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -27,7 +28,6 @@ from bedplate.record import entries
 from bedplate.record.job import Job
 from bedplate.sheet.model import Fasteners, Step
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

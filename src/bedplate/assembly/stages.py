@@ -6,6 +6,7 @@ setting to reach: what was reached is recorded, not judged.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -13,7 +14,6 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners
 from bedplate.sheet import model
 from bedplate.units import Typed, convert, dimension, read_limits, read_value
-from bedplate.values import dataclass
 
 KINDS = ("torque", "angle")
 """What a stage may be stated in."""

@@ -5,6 +5,8 @@ Order is that of the entries, never of clocks.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bedplate.assembly.mending import command_to_mend
 from bedplate.assembly.moments import seals
 from bedplate.assembly.state import Assembly
@@ -14,7 +16,6 @@ from bedplate.record import entries
 from bedplate.record.sets import SetState
 from bedplate.sheet.layout import Setting, joined
 from bedplate.sheet.model import Proof
-from bedplate.values import dataclass
 
 PASSED, FAILED, BEGUN, MISSING = "passed", "failed", "begun", "not made"
 NO_END = 10**21

@@ -5,6 +5,8 @@ Every action given here is one that the rules allow now.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bedplate.assembly import held
 from bedplate.assembly.locks import (
     again_words,
@@ -22,7 +24,6 @@ from bedplate.record.entries import Fasteners, Finding
 from bedplate.record.sets import FITTED, LOCKED, REMOVED, TIGHT, SetState, lacking, moved
 from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.text import quoted, visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ From the job as it is to the plain figures that `bedplate.assess.doubts` weighs.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.doubts import (
@@ -24,7 +24,6 @@ from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Reading, Setting, Strike
 from bedplate.record.job import Job
 from bedplate.units import Typed, convert, factor, read_value
-from bedplate.values import dataclass
 
 STEPS_UNKNOWN = 10
 """Typed steps that two repeats may differ by where nothing is known of the gauge."""

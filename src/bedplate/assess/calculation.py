@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.assess.fits import AS_LEFT
@@ -22,7 +23,6 @@ from bedplate.metrology.stack import Term, parse_stack
 from bedplate.sheet.model import Fit
 from bedplate.text import quoted
 from bedplate.units import Typed, convert, factor, read_limits, read_value, unit_named
-from bedplate.values import dataclass
 
 MOST_CHARACTERS = 4000
 """Characters that a sum may have."""

@@ -12,10 +12,10 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.units import Typed, convert, decimal_text, dimension, rounded, system
-from bedplate.values import dataclass
 
 FAR = {"inch": (Fraction(15, 1000), "in"), "metric": (Fraction(3, 10), "mm")}
 """How far from nominal a length is asked about, by system of units: a thimble turns less."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
@@ -32,7 +33,6 @@ from bedplate.units import (
     read_value,
     unit_named,
 )
-from bedplate.values import dataclass
 
 ONE = Fraction(1)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
@@ -21,7 +21,6 @@ from bedplate.metrology.roots import root
 from bedplate.record.job import Job
 from bedplate.sheet.model import Fit, Judge, Rule
 from bedplate.units import factor
-from bedplate.values import dataclass
 
 AS_LEFT, AS_FOUND = "as left", "as found"
 

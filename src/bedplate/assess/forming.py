@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.estimates import Readings
@@ -11,7 +11,6 @@ from bedplate.assess.geometry import FitRow, Group
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.sweep import Listed, Sweep
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

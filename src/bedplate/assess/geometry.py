@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, partial
 from typing import NamedTuple
@@ -12,7 +13,6 @@ from bedplate.metrology.axes import Shape, Spot
 from bedplate.metrology.error import Estimate, combine
 from bedplate.sheet.layout import Layout, joined
 from bedplate.sheet.model import Fit
-from bedplate.values import dataclass
 
 Form = Callable[[Sequence[Estimate]], Estimate]
 """What makes one figure of the estimates at the addresses of a group, in their order."""

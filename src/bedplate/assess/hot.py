@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known, component_expansion
@@ -17,7 +17,6 @@ from bedplate.record.job import Job
 from bedplate.sheet.model import Component, Feature
 from bedplate.text import near_or_list, quoted
 from bedplate.units import dimension, read_temperature
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ Limits are the user's own entry and are only read here, never supplied.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -15,7 +16,6 @@ from bedplate.record.job import Job
 from bedplate.sheet.model import Feature, Fit, Limits, Size
 from bedplate.units import convert, dimension, factor, read_limits, read_value, unit_named
 from bedplate.units.registry import units_of
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

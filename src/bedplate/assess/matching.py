@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known
@@ -19,7 +20,6 @@ from bedplate.sheet.layout import joined
 from bedplate.sheet.model import Component, Feature, Fit
 from bedplate.text import counted, listed
 from bedplate.units import factor
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

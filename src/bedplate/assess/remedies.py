@@ -6,7 +6,7 @@ A forecast is the arithmetic of the fits over figures as they would be; nothing 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.estimates import Known
@@ -22,7 +22,6 @@ from bedplate.metrology.judge import Case, judge
 from bedplate.sheet.choices import read_choices
 from bedplate.sheet.model import Adjust, Fit
 from bedplate.units import convert, factor
-from bedplate.values import dataclass
 
 GRAIN = Fraction(1, 10**9)
 """The step to which U is rounded up where a value must be inside a limit by it."""

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.sheet.model import Fit
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

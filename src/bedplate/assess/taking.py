@@ -8,6 +8,7 @@ more under the lock, against the job as it is then.
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass
 
 from bedplate.assess.beside import NewValue, doubts
 from bedplate.assess.estimates import split_gauge
@@ -30,7 +31,6 @@ from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
 from bedplate.text import counted, listed, quoted, titled
 from bedplate.units import Typed, dimension, read_temperature, read_value
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ character that cannot be seen or a value of the wrong form is named, and nothing
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,6 @@ from bedplate.cabinet import settings as setting_rules
 from bedplate.cabinet.settings import RULES, USUAL, YES_NO, Settings
 from bedplate.errors import NotUnderstoodError
 from bedplate.text import near_or_list, quoted
-from bedplate.values import dataclass
 
 __all__ = ["Cabinet", "Settings", "home_folder"]
 

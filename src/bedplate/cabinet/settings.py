@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
 from bedplate.cabinet.files import Refusal, check_seen
 from bedplate.text import listed, near_or_list, quoted
-from bedplate.values import dataclass
 
 BUILT_IN = "built in"
 """Where a setting comes from that nobody has set."""

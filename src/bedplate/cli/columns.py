@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from bedplate.cli.screen import wrapped
-from bedplate.values import dataclass
 
 GAP = "  "
 WHOLE = "\N{NO-BREAK SPACE}"

@@ -6,7 +6,7 @@ tests import every row.
 
 from __future__ import annotations
 
-from bedplate.values import dataclass
+from dataclasses import dataclass
 
 START = "Start"
 YOURS = "Yours"

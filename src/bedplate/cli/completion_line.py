@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from bedplate.cli import commands
-from bedplate.values import dataclass
 
 ARGUMENTS: Mapping[str, tuple[str, ...]] = {
     "bench": ("what", "..."),

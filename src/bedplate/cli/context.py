@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,6 @@ from bedplate.cli import ask
 from bedplate.cli.screen import Screen
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.text import counted, listed, near_or_list, quoted, visible
-from bedplate.values import dataclass
 
 ENDING = ".job.jsonl"
 """What the name of every job file ends in."""

@@ -11,6 +11,7 @@ import shlex
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -21,7 +22,6 @@ from bedplate.cli import ask, context
 from bedplate.cli.screen import Screen, settle
 from bedplate.errors import FaultError, NotUnderstoodError
 from bedplate.text import quoted, visible
-from bedplate.values import dataclass
 
 HAND = "Ann Fitter"
 CUT = "--cut"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
@@ -21,7 +22,6 @@ from bedplate.record.sets import Sets
 from bedplate.record.waiting import Waiting
 from bedplate.report.entry_words import words
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 SHOWN = 8
 """How many of the latest entries are listed."""

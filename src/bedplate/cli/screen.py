@@ -13,10 +13,10 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TextIO
 
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.cabinet import Settings

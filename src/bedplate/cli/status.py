@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from bedplate.assembly.blockers import blockers
@@ -20,7 +21,6 @@ from bedplate.record.job import Job
 from bedplate.record.waiting import PutOff, Waiting
 from bedplate.seal.copies import find_copies
 from bedplate.text import column_for_most, counted, visible
-from bedplate.values import dataclass
 
 MOST_SHOWN = 8
 """Lines of what is next; the rest is counted."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Self
@@ -22,7 +23,6 @@ from bedplate.record.entries import AnyEntry
 from bedplate.record.job import Job, extended, fold
 from bedplate.record.jobfile import JobFile, read_job_file
 from bedplate.record.spelling import in_words
-from bedplate.values import dataclass
 
 FATE = re.compile(r"(Not|Nothing) \w+[.:]|(Recorded|Refused|Which job)\b")
 """How a message begins that says its fate."""

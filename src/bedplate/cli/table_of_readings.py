@@ -7,7 +7,7 @@ import hashlib
 import io
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bedplate.assess.questions import Answers, QuestionError
@@ -22,7 +22,6 @@ from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading,
 from bedplate.record.job import Job
 from bedplate.sheet.reader import no_file
 from bedplate.text import counted, quoted, visible
-from bedplate.values import dataclass
 
 COLUMNS = ("address", "value", "gauge", "temp", "at", "note")
 """What the first row of a table names, in any order; all but the first two may be missing."""

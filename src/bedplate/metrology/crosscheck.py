@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.roots import root
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,11 +14,11 @@ r²/12 (GUM F.2.2.1); a standard deviation s, s²; a report's U with k = 2, (U/2
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
 from bedplate.metrology.axes import Spot
-from bedplate.values import dataclass
 
 LEAST_FREEDOM = 5
 """Degrees of freedom from which pooled scatter counts."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from bedplate.metrology.error import Estimate, average
 from bedplate.metrology.judge import Case, Limits, Side
-from bedplate.values import dataclass
 
 How = Literal["every", "mean", "tightest", "loosest"]
 

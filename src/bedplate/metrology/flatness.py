@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -18,7 +19,6 @@ from bedplate.metrology.error import ZERO, Estimate, combine
 from bedplate.metrology.linear import solved
 from bedplate.metrology.spread import spread_of
 from bedplate.metrology.zone import Point, corners, minimum_zone
-from bedplate.values import dataclass
 
 Method = Literal["least squares", "minimum zone"]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal, NamedTuple
@@ -16,7 +17,6 @@ from typing import Literal, NamedTuple
 from bedplate.metrology.chance import Reach, probability_between, signed_square
 from bedplate.metrology.error import ZERO, Estimate
 from bedplate.metrology.roots import root
-from bedplate.values import dataclass
 
 Side = Literal["low", "high"]
 

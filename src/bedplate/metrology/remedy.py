@@ -7,7 +7,7 @@ here is in the fit's unit.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -15,7 +15,6 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.error import ZERO
 from bedplate.metrology.judge import SIDES, Case, Limits
 from bedplate.metrology.roots import root_above
-from bedplate.values import dataclass
 
 Make = Literal["smaller", "larger"]
 

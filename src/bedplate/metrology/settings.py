@@ -11,7 +11,7 @@ gauges set in each other come to an end by themselves.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -27,7 +27,6 @@ from bedplate.metrology.error import (
     reading_draws,
     rectangular,
 )
-from bedplate.values import dataclass
 
 Ends = tuple[Fraction | None, Fraction | None]
 

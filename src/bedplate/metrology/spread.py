@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
 from bedplate.metrology.error import Estimate, combine
 from bedplate.text import listed, near_or_list, quoted
-from bedplate.values import dataclass
 
 LEAST_STATIONS = 2
 """How many readings a line needs."""

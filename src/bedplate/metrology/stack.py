@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -17,7 +18,6 @@ from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
 from bedplate.metrology.expression import Fixed, read_expression
 from bedplate.text import listed, quoted
-from bedplate.values import dataclass
 
 __all__ = [
     "MOST_COMBINATIONS",

@@ -6,9 +6,8 @@ percent, so a figure of the user's own always goes first.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
-
-from bedplate.values import dataclass
 
 REFERENCE = Fraction(20)
 """The temperature, in °C, at which a size is stated (ISO 1)."""

@@ -12,6 +12,7 @@ import os
 import re
 import stat
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 from typing import Final, Literal
@@ -21,7 +22,6 @@ from bedplate.record.disk import in_words, sync, sync_folder, write_new
 from bedplate.record.entries import AnyEntry, Attachment
 from bedplate.record.jobfile import ENDING
 from bedplate.text import quoted, visible
-from bedplate.values import dataclass
 
 FOLDER_ENDING: Final = ".files"
 """What the name of a folder of attachments ends in."""

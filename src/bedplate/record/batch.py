@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
@@ -10,7 +11,6 @@ from bedplate.record.chain import Head
 from bedplate.record.entries import AnyEntry, stamped
 from bedplate.record.spelling import spell
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

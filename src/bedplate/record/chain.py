@@ -13,7 +13,7 @@ import io
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import islice
 from typing import TYPE_CHECKING, BinaryIO, Final
@@ -30,7 +30,6 @@ from bedplate.record.spelling import (
 )
 from bedplate.record.tampering import Break, find_break
 from bedplate.text import counted, quoted
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.record.entries import AnyEntry

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -10,7 +11,6 @@ from bedplate.errors import StorageError
 from bedplate.record import disk
 from bedplate.record.entries import AnyEntry, Opened, Reading, SheetRevised
 from bedplate.text import counted, visible
-from bedplate.values import dataclass
 
 _SHOWN_READINGS: Final = 3
 

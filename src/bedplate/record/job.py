@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -29,7 +30,6 @@ from bedplate.record.parts import FIRST_LIFE, Parts
 from bedplate.sheet.layout import Layout, Place, Selection, Setting
 from bedplate.sheet.model import FORMAT, Feature, Sheet
 from bedplate.sheet.reader import sheet_from_json
-from bedplate.values import dataclass
 
 E = TypeVar("E", bound=Entry)
 F = TypeVar("F")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -17,7 +18,6 @@ from bedplate.record.chain import ChainReport, Head, check_stream
 from bedplate.record.disk import in_words, open_regular, size_of, stream_of
 from bedplate.record.spelling import LINE_LIMIT
 from bedplate.text import counted, visible
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.record.entries import AnyEntry

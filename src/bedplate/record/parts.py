@@ -7,10 +7,9 @@ it was taken on.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from bedplate.sheet.layout import Place, Setting
-from bedplate.values import dataclass
 
 Touched = frozenset[tuple[str, Setting | None]]
 """Features a change touched: tag, and the position within the part (None: at every one)."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import islice
 
 from bedplate.errors import NotUnderstoodError
@@ -18,7 +18,6 @@ from bedplate.record.entries import Fasteners, PartUsed
 from bedplate.record.job import Job
 from bedplate.sheet import model
 from bedplate.sheet.layout import Layout, Setting, joined
-from bedplate.values import dataclass
 
 AS_FOUND, REMOVED, FITTED, TIGHT, LOCKED = "as found", "removed", "fitted", "tight", "locked"
 STATES = (AS_FOUND, REMOVED, FITTED, TIGHT, LOCKED)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from bedplate.record.entries import NO_LINE
 from bedplate.record.spelling import SpellingError, UnknownHereError, read_line, read_link
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

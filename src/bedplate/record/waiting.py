@@ -7,9 +7,10 @@ own entry number, until a later disposition of the same parts takes its place.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bedplate.record.entries import Concession, Deferred, Disposition, Finding, Settled
 from bedplate.record.job import Job
-from bedplate.values import dataclass
 
 CUSTOMER = "customer"
 """Whom a disposition beyond what was asked waits for."""

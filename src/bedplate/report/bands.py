@@ -8,11 +8,10 @@ far. There is no axis and no scale.
 
 from __future__ import annotations
 
-from dataclasses import field
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from bedplate.report.verdicts import MARKS
-from bedplate.values import dataclass
 
 WEAR_CELLS = 5
 """Cells between a limit and the wear limit beyond it."""

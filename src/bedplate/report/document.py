@@ -10,10 +10,8 @@ Texts are as people read them (`±`, `µm`, `°C`); what was typed has passed `b
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any, Final, Literal, TypeAlias
-
-from bedplate.values import dataclass
 
 Reader: TypeAlias = Literal["workshop", "customer", "public"]
 """Who a summary is for."""

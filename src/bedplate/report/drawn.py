@@ -8,6 +8,7 @@ fractions, only the place within that side is rounded.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.assess.result import FitResult
@@ -15,7 +16,6 @@ from bedplate.report.document import Bar, Mark
 from bedplate.report.phrases import expanded, wear_limit
 from bedplate.report.values import limit_texts
 from bedplate.report.verdicts import MARKS
-from bedplate.values import dataclass
 
 CLEAR = Fraction(4, 100)
 """How far a mark keeps from a limit, in widths of the band."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
@@ -19,7 +19,6 @@ from bedplate.report.figures import date_shown
 from bedplate.report.preferred import AS_ENTERED, Preference
 from bedplate.seal.facts import SealFact, Verification
 from bedplate.text import listed, shown_text
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ record never see a preference.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from fractions import Fraction
 from typing import Final
 
@@ -15,7 +15,6 @@ from bedplate.assess.result import FitResult
 from bedplate.report import values
 from bedplate.report.second import OTHER, ShownFit, second_for
 from bedplate.units import factor
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,12 @@ contradicts the verdict: value and limits get digits until they stand as the exa
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.assess.result import FitResult
 from bedplate.report import figures
 from bedplate.units import convert, factor, round_up_root, rounded, system
-from bedplate.values import dataclass
 
 OTHER = {"thou": "mm", "tenth": "mm", "in": "mm", "mm": "thou", "um": "thou", "m": "in"}
 """The unit of the other system that stands beside each unit of length."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from bedplate.report.document import (
@@ -41,7 +41,6 @@ from bedplate.report.rows import (
     with_struck,
 )
 from bedplate.text import column_for_most
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from rich import table as rich_table

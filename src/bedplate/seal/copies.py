@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
 from bedplate.record.chain import REST, lines_of, whole_length
 from bedplate.record.spelling import LINE_LIMIT
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

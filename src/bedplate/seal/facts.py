@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
 from bedplate.record.chain import Head
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.record.attachments import AttachmentFact

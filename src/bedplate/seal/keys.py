@@ -8,12 +8,12 @@ from __future__ import annotations
 import base64
 import binascii
 import unicodedata
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
 
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.text import quoted, visible
-from bedplate.values import dataclass
 
 KIND: Final = "ssh-ed25519"
 NAME_LIMIT: Final = 200

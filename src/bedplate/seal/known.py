@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -18,7 +18,6 @@ from bedplate.errors import BedplateError, NotUnderstoodError, RefusedError, Sto
 from bedplate.record.disk import in_words, write_new
 from bedplate.seal.keys import PublicKey, person, read_public
 from bedplate.text import counted, near_or_list, quoted, visible
-from bedplate.values import dataclass
 
 KNOWN_FILE: Final = "known"
 """Name of the file in the folder of keys."""

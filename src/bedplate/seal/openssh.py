@@ -7,7 +7,7 @@ import binascii
 import os
 import stat
 from collections.abc import Callable
-from dataclasses import field
+from dataclasses import dataclass, field
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -16,7 +16,6 @@ from bedplate.errors import RefusedError, StorageError
 from bedplate.record.disk import in_words
 from bedplate.seal.keys import PublicKey, public_key
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from cryptography.exceptions import UnsupportedAlgorithm

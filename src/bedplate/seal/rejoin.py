@@ -11,6 +11,7 @@ that is here already is never taken twice, from whichever copy.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final, Literal, TypeGuard
 
@@ -31,7 +32,6 @@ from bedplate.record.entries import (
 from bedplate.record.job import Job, fold
 from bedplate.seal.copies import common_lines
 from bedplate.sheet.layout import Place
-from bedplate.values import dataclass
 
 Observation = GaugeDescribed | Setting | Reading | Finding | PartUsed | Attachment
 """What was seen, and stays true whatever was decided on either side."""

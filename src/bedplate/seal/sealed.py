@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Final
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.fields import TEXT_LIMIT
 from bedplate.text import quoted
-from bedplate.values import dataclass
 
 SEAL_FORMAT: Final = "bedplate-seal/1"
 """The first line of the text."""

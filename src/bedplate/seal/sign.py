@@ -11,6 +11,7 @@ that gives the seal's own time::
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from hashlib import sha256
 
 from bedplate.errors import RefusedError
@@ -21,7 +22,6 @@ from bedplate.record.spelling import spell
 from bedplate.seal.openssh import Signer
 from bedplate.seal.sealed import Sealed, sealed_text
 from bedplate.text import counted
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,12 @@ only those follow that a later moment asks for, with what they need.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from bedplate.errors import BedplateError
 from bedplate.record.entries import AnyEntry, Reopened, Strike
 from bedplate.seal.weigh import Weighed
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from bedplate.assembly.moments import Asked

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 
@@ -24,7 +24,6 @@ from bedplate.seal.known import KnownKey
 from bedplate.seal.standing import Standing, standing_of
 from bedplate.seal.weigh import MARK, Weighed, fact_of, weigh_all, why_not_his
 from bedplate.text import counted, listed, quoted, visible
-from bedplate.values import dataclass
 
 _SEALED = b'"sealed":"bedplate-seal/'
 """What else tells a seal's line, also if its kind is what was hit."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 
@@ -15,7 +16,6 @@ from bedplate.seal.keys import fingerprint, public_key, signature_holds
 from bedplate.seal.known import KnownKey
 from bedplate.seal.sealed import Sealed, read_sealed
 from bedplate.text import quoted
-from bedplate.values import dataclass
 
 MARK = b',"kind":"signed",'
 """What every line of a seal holds; within a text its quotes would be escaped."""

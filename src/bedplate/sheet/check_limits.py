@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from typing import TypeAlias
@@ -17,7 +18,6 @@ from bedplate.sheet.quantity import Quantity
 from bedplate.sheet.scope import Entry, Scope, a, instead, told
 from bedplate.text import listed, quoted
 from bedplate.units import convert, dimension, read_limits
-from bedplate.values import dataclass
 
 Ends: TypeAlias = tuple[Fraction | None, Fraction | None, str]
 """Low, high, unit."""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from bedplate.text import counted, visible
-from bedplate.values import dataclass
 
 WIDTH = 78
 """Columns that a printed fault may take."""

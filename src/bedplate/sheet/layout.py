@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import Any, TypeVar
@@ -31,7 +32,6 @@ from bedplate.sheet.model import (
 )
 from bedplate.text import counted, listed, near_or_list, quoted, titled
 from bedplate.units import Typed, convert, read_value, unit_named
-from bedplate.values import dataclass
 
 R = TypeVar("R", Component, Feature, Size, Fit, Fasteners, Proof, Step)
 

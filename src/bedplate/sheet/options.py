@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
-
-from bedplate.values import dataclass
 
 Form = Literal[
     "text", "name", "names", "along", "flag", "count", "nominal", "size", "adjust", "stages",

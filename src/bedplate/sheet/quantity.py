@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape
 from bedplate.metrology.stack import Stack, paired_axes, parse_stack
@@ -10,7 +12,6 @@ from bedplate.sheet.model import Feature, Fit
 from bedplate.sheet.scope import a
 from bedplate.text import listed, near_or_list, quoted
 from bedplate.units import dimension, unit_named
-from bedplate.values import dataclass
 
 LEAST_STATIONS = 2
 """Stations that a spread needs, and distinct coordinates that a plane needs each way."""

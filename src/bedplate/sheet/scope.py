@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import TypeVar
 
@@ -15,7 +15,6 @@ from bedplate.sheet.layout import Layout
 from bedplate.sheet.line_index import LineIndex, Path
 from bedplate.sheet.model import NOUNS, Row, Sheet, Size, name_of
 from bedplate.text import listed, nearest, quoted, titled
-from bedplate.values import dataclass
 
 T = TypeVar("T")
 

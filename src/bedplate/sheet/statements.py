@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-
-from bedplate.values import dataclass
+from dataclasses import dataclass
 
 BRACE_LINES = 40
 """Lines looked through for a ``}`` that is missing on the line of its ``{``."""

@@ -7,12 +7,12 @@ meant, or None. `diagnose` keeps what a TOML reader then accepts, so no doctor n
 from __future__ import annotations
 
 import tomllib
+from dataclasses import dataclass
 
 from bedplate.sheet import slips_of_marks as marks
 from bedplate.sheet import slips_of_quotes as quotes
 from bedplate.sheet.slip_parts import Doctor, without_remark
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 MOST_SHOWN = 60
 """Characters of a mended line that are shown as the cure."""

@@ -6,11 +6,10 @@ and `Fraction` only ever see runs of ASCII digits that were counted before.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from bedplate.units import refusals
-from bedplate.values import dataclass
 
 MOST_DIGITS = 20
 """Digits that one number may have."""

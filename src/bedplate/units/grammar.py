@@ -7,6 +7,7 @@ business of `bedplate.units.typed`. One pass, by hand; every refusal says what w
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import dataclass
 from fractions import Fraction
 
 from bedplate.errors import NotUnderstoodError
@@ -14,7 +15,6 @@ from bedplate.text import HIDDEN
 from bedplate.units import refusals
 from bedplate.units.figures import Figure, read_figure, starts_figure
 from bedplate.units.registry import is_unit, unit_named
-from bedplate.values import dataclass
 
 MOST_CHARACTERS = 4000
 """Characters that one value may have, as typed and as kept."""

@@ -8,6 +8,7 @@ longer than all the rest of a command.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
@@ -15,7 +16,6 @@ from typing import TYPE_CHECKING
 
 from bedplate.text import nearest
 from bedplate.units import refusals
-from bedplate.values import dataclass
 
 if TYPE_CHECKING:
     from pint import UnitRegistry

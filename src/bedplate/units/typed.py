@@ -7,13 +7,13 @@ The same reader reads what a person types and what a file holds.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from bedplate.units import refusals
 from bedplate.units.grammar import MOST_CHARACTERS, Parsed, Term, parse
 from bedplate.units.registry import convert, dimension, factor, system, unit_named
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from bedplate.assess.taking import joined_values
 from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.layout import Layout, Named
 from bedplate.text import nearest, quoted
 from bedplate.units import read_value
-from bedplate.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
@@ -27,7 +28,6 @@ from bedplate.units import (
     rounded,
     system,
 )
-from bedplate.values import dataclass
 
 NO_ZERO = ("report", "feeler", "plastic", "straightedge", "block")
 """Words in the kind of a gauge that has no zero to check."""

@@ -6,10 +6,10 @@ Pure: data in, lines out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from bedplate.cli.bench.answers import KEYS
 from bedplate.cli.screen import MEASURE, Screen, wrapped
-from bedplate.values import dataclass
 
 NARROW = 60
 """Columns below which everything is set for a narrow screen."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from dataclasses import dataclass
 
 from bedplate.assembly.locks import again_words, stage_out
 from bedplate.assembly.renewing import new_parts
@@ -16,7 +17,6 @@ from bedplate.record.sets import FITTED, LOCKED, TIGHT, Sets, SetState, lacking,
 from bedplate.report import figures, verdicts
 from bedplate.sheet import model
 from bedplate.text import visible
-from bedplate.values import dataclass
 
 STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
 """What can be done to fasteners."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from bedplate.assembly.due import due_readings
@@ -28,7 +28,6 @@ from bedplate.metrology.axes import Spot
 from bedplate.record.entries import NO_LINE, AnyEntry, Reading, Strike, moment_text, stamped
 from bedplate.record.job import Job, extended
 from bedplate.record.sets import SetState
-from bedplate.values import dataclass
 
 Entries = Callable[[Job], Sequence[AnyEntry]]
 """Proposes entries against the job as it is."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from bedplate.assembly import reading
 from bedplate.assembly.moments import open_moment
@@ -31,7 +32,6 @@ from bedplate.record.entries import Fasteners, Finding, Proof
 from bedplate.record.sets import LOCKED
 from bedplate.sheet import model
 from bedplate.sheet.layout import Setting, joined
-from bedplate.values import dataclass
 
 WALKED = frozenset({"step", "fasteners", "part-used", "proof", "finding", "reading"})
 """Kinds of action that are asked for at the bench."""
