@@ -8,15 +8,16 @@ from pathlib import Path
 from typing import Any, Literal, get_args, get_origin
 
 import pytest
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from bedplate.metrology.thermal import MATERIALS
-from bedplate.models import Field, Model
 from bedplate.sheet.model import Adjust, Limits, Sheet
 from bedplate.sheet.model_faults import MODELS
 from bedplate.sheet.reader import read_sheet_text
 
 PAGE = (Path(__file__).parents[2] / "docs" / "sheet.md").read_text("utf-8")
-TABLES: dict[str, type[Model]] = {
+TABLES: dict[str, type[BaseModel]] = {
     "the head of the sheet": Sheet,
     "limits": Limits,
     "adjust": Adjust,
@@ -36,7 +37,7 @@ def told(heading: str) -> dict[str, str]:
     return keys
 
 
-def fields(model: type[Model]) -> dict[str, Field]:
+def fields(model: type[BaseModel]) -> dict[str, FieldInfo]:
     """Return the fields of a table by the key that is typed."""
     return {info.alias or name: info for name, info in model.model_fields.items()}
 

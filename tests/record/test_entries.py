@@ -18,6 +18,7 @@ from bedplate.record.entries import (
     Setting,
     Signed,
     Step,
+    adapter,
     moment_text,
     stamped,
 )
@@ -151,6 +152,10 @@ def test_a_word_or_figure_that_a_kind_does_not_have_is_refused(
 
 def test_a_signed_entry_has_no_note() -> None:
     assert "note" not in Signed.model_fields
+
+
+def test_the_adapter_is_built_once() -> None:
+    assert adapter() is adapter()
 
 
 def test_importing_the_kinds_builds_no_validator() -> None:

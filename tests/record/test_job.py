@@ -144,8 +144,8 @@ def test_a_kind_that_others_follow_is_kept_until_it_is_struck(
 
 
 def test_all_kinds_are_looked_at_here() -> None:
-    seen = {kind.kind for kind, *_ in FOLDED} | {kind.kind for kind, _ in KEPT}
-    assert seen | {"opened", "strike"} == set(e.KINDS)
+    seen = {kind for kind, *_ in FOLDED} | {kind for kind, _ in KEPT}
+    assert seen | {e.Opened, e.Strike} == set(e.KINDS.values())
 
 
 def test_what_cannot_be_struck() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any
 
 import pytest
 from pydantic import ValidationError
@@ -21,7 +21,7 @@ from bedplate.sheet.model import (
     name_of,
 )
 
-FORMAT: Final = "bedplate-sheet/1"
+FORMAT = "bedplate-sheet/1"
 
 
 def test_whole_numbers_are_taken_for_names_and_figures() -> None:

@@ -125,8 +125,8 @@ def _run(words: list[str]) -> int:
 
 def _no_entry(error: BaseException) -> errors.BedplateError | None:
     """Return what cannot stand in an entry (a text of 5,000 characters) as a failure, or None."""
-    core = sys.modules.get("pydantic_core")
-    if core is None or not isinstance(error, core.ValidationError):
+    pydantic = sys.modules.get("pydantic")
+    if pydantic is None or not isinstance(error, pydantic.ValidationError):
         return None
     from bedplate.record.spelling import in_words  # noqa: PLC0415 - failures only
 

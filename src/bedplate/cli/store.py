@@ -14,10 +14,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Self
 
+from pydantic import ValidationError
+
 from bedplate.assess.questions import Answers, QuestionError
 from bedplate.cli import ask, context
 from bedplate.errors import NotUnderstoodError
-from bedplate.models import ValidationError
 from bedplate.record.appending import OpenJob
 from bedplate.record.entries import AnyEntry
 from bedplate.record.job import Job, extended, fold

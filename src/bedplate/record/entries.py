@@ -6,21 +6,12 @@ of the fields is the order of the keys in the line. A field without a value is `
 left out of the line.
 """
 
-from collections.abc import Sequence
 from datetime import datetime
-from typing import (
-    Annotated,
-    Any,
-    ClassVar,
-    Final,
-    Literal,
-    Self,
-    TypeAlias,
-    TypeVar,
-    get_args,
-)
+from functools import cache
+from typing import Annotated, Any, Final, Literal, Self, TypeAlias, TypeVar, get_args
 
-from bedplate.models import After, Alias, Limited, Model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, TypeAdapter, model_validator
+
 from bedplate.record.fields import (
     Count,
     Head,
@@ -59,10 +50,12 @@ GaugeKey = Literal[
 ]
 
 
-class _Lean(Model):
+class _Lean(BaseModel):
     """Frozen, strict, no field but those named; its validator is built on first use."""
 
-    model_config: ClassVar[dict[str, Any]] = {"extra": "forbid", "strict": True}
+    model_config = ConfigDict(
+        strict=True, frozen=True, extra="forbid", populate_by_name=True, defer_build=True
+    )
 
 
 class Previous(_Lean):
@@ -100,13 +93,19 @@ class Taken(_Lean):
 class Entry(_Lean):
     """What every entry has: its number, when and by whom it was written, the line before it."""
 
-    closing: ClassVar[Sequence[str]] = ("note", "done_at", "from_file", "taken", "prev")
-
     n: Number = 0
     at: Moment = ""
     by: Text = ""
     kind: str = ""
     prev: Sha256 = ""
+
+    @classmethod
+    def __pydantic_init_subclass__(cls, **_kwargs: Any) -> None:
+        """Put the fields that close every line behind the kind's own."""
+        fields = cls.model_fields
+        for name in ("note", "done_at", "from_file", "taken", "prev"):
+            if name in fields:
+                fields[name] = fields.pop(name)
 
 
 class Noted(Entry):
@@ -153,7 +152,7 @@ class GaugeDescribed(Noted):
     """A gauge and what is known of it; the last live one of a name counts."""
 
     kind: Literal["gauge"] = "gauge"
-    gauge: Annotated[dict[GaugeKey, Text], After(_name_first)]
+    gauge: Annotated[dict[GaugeKey, Text], AfterValidator(_name_first)]
 
     @property
     def told(self) -> dict[str, str]:
@@ -168,7 +167,7 @@ class Setting(Noted):
     gauge: Text
     shown: Text
     reference: Text | None = None
-    in_: Annotated[Text | None, Alias("in")] = None
+    in_: Text | None = Field(default=None, alias="in")
 
 
 class Reading(Noted):
@@ -182,11 +181,11 @@ class Reading(Noted):
     gauge: Text | None = None
     temp: Text | None = None
     gauge_temp: Text | None = None
-    on: Annotated[tuple[On, ...], Limited(min_length=1)] | None = None
+    on: Annotated[tuple[On, ...], Field(min_length=1)] | None = None
     kept: Text | None = None
 
-    def _sound(self) -> Self:
-        """Hold that there is a value, or the reason why there is none."""
+    @model_validator(mode="after")
+    def _value_or_reason(self) -> Self:
         if (self.value is None) == (self.left_out is None):
             msg = "without one of value and left_out, or with both"
             raise ValueError(msg)
@@ -219,10 +218,10 @@ class Changed(Noted):
     kind: Literal["changed"] = "changed"
     component: Text
     how: How
-    touching: Annotated[tuple[Text, ...], Limited(min_length=1)] | None = None
+    touching: Annotated[tuple[Text, ...], Field(min_length=1)] | None = None
     size: Text | None = None
     mark: Text | None = None
-    from_: Annotated[Text | None, Alias("from")] = None
+    from_: Text | None = Field(default=None, alias="from")
     number: Text | None = None
     shop: Text | None = None
 
@@ -335,7 +334,7 @@ class Reopened(Noted):
     why: Text
 
 
-AnyEntry: TypeAlias = (
+AnyEntry: TypeAlias = Annotated[
     Opened
     | SheetRevised
     | GaugeDescribed
@@ -355,16 +354,23 @@ AnyEntry: TypeAlias = (
     | Strike
     | SetAside
     | Signed
-    | Reopened
-)
+    | Reopened,
+    Field(discriminator="kind"),
+]
 """One of the twenty."""
 
 KINDS: Final[dict[str, type[Entry]]] = {
-    model.model_fields["kind"].default: model for model in get_args(AnyEntry)
+    model.model_fields["kind"].default: model for model in get_args(get_args(AnyEntry)[0])
 }
 """The model of every kind, by the word in the line."""
 
 E = TypeVar("E", bound=Entry)
+
+
+@cache
+def adapter() -> TypeAdapter[AnyEntry]:
+    """Return pydantic's adapter of the union; built once, on first use (some 40 ms)."""
+    return TypeAdapter(AnyEntry)
 
 
 def stamped(entry: E, *, n: int, at: str, by: str, prev: str) -> E:
@@ -378,7 +384,7 @@ def stamped(entry: E, *, n: int, at: str, by: str, prev: str) -> E:
         prev: SHA-256 in hex of the line before it, `NO_LINE` for the first.
 
     Raises:
-        ValidationError: one of the four is not what it must be.
+        pydantic.ValidationError: one of the four is not what it must be.
     """
     return type(entry).model_validate(dict(entry) | {"n": n, "at": at, "by": by, "prev": prev})
 

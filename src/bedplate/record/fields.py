@@ -5,7 +5,7 @@ Every type here is checked when an entry is made as well as when it is read from
 
 from typing import Annotated, Any, Final
 
-from bedplate.models import After, Limited
+from pydantic import AfterValidator, Field
 
 TEXT_LIMIT: Final = 4_000
 """The longest text, in characters."""
@@ -77,21 +77,21 @@ def _bound_number(number: int) -> None:
         raise ValueError(msg)
 
 
-Text = Annotated[str, Limited(min_length=1, max_length=TEXT_LIMIT)]
+Text = Annotated[str, Field(min_length=1, max_length=TEXT_LIMIT)]
 """Free text, a name, an address, a quantity with its unit: never empty, no lone surrogate."""
-Moment = Annotated[str, Limited(pattern=_MOMENT)]
+Moment = Annotated[str, Field(pattern=_MOMENT)]
 """Date and time of RFC 3339 with the offset."""
-Number = Annotated[int, Limited(ge=1, lt=NUMBER_LIMIT)]
+Number = Annotated[int, Field(ge=1, lt=NUMBER_LIMIT)]
 """The number of an entry, a life, a row, a stage."""
-Count = Annotated[int, Limited(ge=0, lt=NUMBER_LIMIT)]
+Count = Annotated[int, Field(ge=0, lt=NUMBER_LIMIT)]
 """How many."""
-Sha256 = Annotated[str, Limited(pattern=r"^[0-9a-f]{64}$")]
+Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 """A SHA-256 in 64 lower-case hex digits."""
-Hex32 = Annotated[str, Limited(pattern=r"^[0-9a-f]{32}$")]
+Hex32 = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 """32 hex digits: what tells one job from every other."""
-Hex128 = Annotated[str, Limited(pattern=r"^[0-9a-f]{128}$")]
+Hex128 = Annotated[str, Field(pattern=r"^[0-9a-f]{128}$")]
 """128 hex digits: an Ed25519 signature."""
-Head = Annotated[str, Limited(pattern=r"^[1-9][0-9]{0,19}:[0-9a-f]{16,64}$")]
+Head = Annotated[str, Field(pattern=r"^[1-9][0-9]{0,19}:[0-9a-f]{16,64}$")]
 """The head of a job: its count of entries, a colon, 16 to 64 digits of its last line's hash."""
-SheetObject = Annotated[dict[str, Any], After(_a_sheet)]
+SheetObject = Annotated[dict[str, Any], AfterValidator(_a_sheet)]
 """A build sheet as plain JSON; whether it is a good sheet is the sheet layer's matter."""

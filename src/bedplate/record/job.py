@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
@@ -117,7 +118,7 @@ class Job:
 
     def live(self, kind: type[E]) -> list[E]:
         """Return the entries of one kind that have not been struck, in order."""
-        return [e for e in self._live[kind.kind] if isinstance(e, kind)]
+        return [e for e in self._live[_kind_of(kind)] if isinstance(e, kind)]
 
     # ---- what sits where
 
@@ -331,6 +332,12 @@ class Job:
             # `changed` does not have the entry.
             return
         self._note_parts()
+
+
+@cache
+def _kind_of(kind: type[Entry]) -> str:
+    default = kind.model_fields["kind"].default
+    return str(default)
 
 
 _DOES: dict[str, Callable[[Job, Any], None]] = {

@@ -13,8 +13,9 @@ from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, NoReturn
 
+from pydantic import ValidationError
+
 from bedplate.errors import StorageError
-from bedplate.models import ValidationError
 from bedplate.record.entries import FORMAT, KINDS
 from bedplate.record.fields import NESTING_LIMIT
 from bedplate.text import quoted
@@ -71,7 +72,8 @@ def spell(entry: Entry) -> bytes:
     Raises:
         StorageError: it is longer than a line may be.
     """
-    line = entry.serializer().to_json(entry, exclude_none=True, by_alias=True) + b"\n"
+    json_of = entry.__pydantic_serializer__.to_json
+    line = json_of(entry, exclude_none=True, by_alias=True) + b"\n"
     if len(line) > LINE_LIMIT:
         msg = "Not recorded. The entry is longer than 1 MiB, more than one line may hold."
         raise StorageError(msg)
@@ -115,7 +117,8 @@ def _codec_of(kind: bytes) -> tuple[Callable[[bytes], AnyEntry], Callable[..., b
     model = KINDS.get(kind.decode("latin-1"))
     if model is None:
         return None
-    return model.validator().validate_json, model.serializer().to_json
+    model.model_rebuild()
+    return model.__pydantic_validator__.validate_json, model.__pydantic_serializer__.to_json
 
 
 def read_link(line: bytes) -> tuple[int, str]:

@@ -5,11 +5,11 @@ each other, is worked out by `bedplate.sheet.layout`. Optional keys are ``None``
 are left out again when the sheet is written, so that a sheet goes into a job as it was.
 """
 
-from typing import Annotated, Any, Final, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias
 
-from bedplate.models import Alias, Before, Limited, Model
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
 
-FORMAT: Final = "bedplate-sheet/1"
+FORMAT = "bedplate-sheet/1"
 
 NOUNS = ("component", "feature", "size", "fit", "fasteners", "proof", "step")
 """The tables of a sheet whose rows share one namespace, in the order of a sheet."""
@@ -29,23 +29,31 @@ def _tuple(value: Any) -> Any:
     return tuple(value) if isinstance(value, list) else value
 
 
-Text: TypeAlias = Annotated[str, Limited(max_length=4000)]
-Name: TypeAlias = Annotated[str, Limited(pattern=r"^[A-Za-z0-9_-]{1,64}$"), Before(_figure_text)]
-Figure: TypeAlias = Annotated[Text, Before(_figure_text)]
-Names: TypeAlias = Annotated[tuple[Name, ...], Before(_names)]
+Text: TypeAlias = Annotated[str, StringConstraints(max_length=4000)]
+Name: TypeAlias = Annotated[
+    str, BeforeValidator(_figure_text), StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,64}$")
+]
+Figure: TypeAlias = Annotated[Text, BeforeValidator(_figure_text)]
+Names: TypeAlias = Annotated[tuple[Name, ...], BeforeValidator(_names)]
 Coordinates: TypeAlias = dict[Name, Figure]
 Along: TypeAlias = Text | dict[Name, Names | Coordinates]
 """Axis names joined by ``/``, or one axis written in place."""
-Flag: TypeAlias = Annotated[bool, Limited(strict=True)]
-Count: TypeAlias = Annotated[int, Limited(strict=True, ge=1, le=100_000)]
+Flag: TypeAlias = Annotated[bool, Field(strict=True)]
+Count: TypeAlias = Annotated[int, Field(strict=True, ge=1, le=100_000)]
 Judge: TypeAlias = Literal["every", "mean", "tightest", "loosest"]
 Rule: TypeAlias = Literal["simple", "guarded"]
 Kind: TypeAlias = Literal["clearance", "interference", "size", "wear", "form", "direct"]
 FinalState: TypeAlias = Literal["tight", "locked"]
 
 
-class Table(Model):
+class Table(BaseModel):
     """What all tables of a sheet have in common: frozen, and no key that is not known."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+    def as_json(self) -> dict[str, Any]:
+        """Return the table as JSON data, absent keys left out."""
+        return self.model_dump(mode="json", by_alias=True, exclude_none=True)
 
 
 class Limits(Table):
@@ -55,8 +63,8 @@ class Limits(Table):
     source: Text | None = None
     wear: Figure | None = None
     aim: Figure | None = None
-    from_: Annotated[Literal["nominal"] | None, Alias("from")] = None
-    for_: Annotated[Figure | None, Alias("for")] = None
+    from_: Literal["nominal"] | None = Field(default=None, alias="from")
+    for_: Annotated[Text, BeforeValidator(_figure_text)] | None = Field(default=None, alias="for")
 
 
 class Component(Table):
@@ -121,7 +129,7 @@ class Adjust(Table):
 
     feature: Name
     make: Literal["smaller", "larger"] | None = None
-    sizes: Figure | Annotated[tuple[Figure, ...], Before(_tuple)] | None = None
+    sizes: Figure | Annotated[tuple[Figure, ...], BeforeValidator(_tuple)] | None = None
     effect: Figure | None = None
 
 
@@ -138,10 +146,10 @@ class Fit(Table):
     flatness: Text | None = None
     method: Literal["least squares", "minimum zone"] | None = None
     unit: Text | None = None
-    band: Limits | Annotated[tuple[Limits, ...], Before(_tuple)] | None = None
+    band: Limits | Annotated[tuple[Limits, ...], BeforeValidator(_tuple)] | None = None
     judge: Judge | None = None
     rule: Rule | None = None
-    adjust: Annotated[tuple[Adjust, ...], Before(_tuple)] | None = None
+    adjust: Annotated[tuple[Adjust, ...], BeforeValidator(_tuple)] | None = None
     same_as: Name | None = None
     wear_for: Literal["any"] | None = None
     due: Text | None = None
@@ -167,7 +175,7 @@ class Fasteners(Table):
     positions: Along | None = None
     count: Count | None = None
     order: Names | None = None
-    stages: Annotated[tuple[Limits, ...], Before(_tuple)] | None = None
+    stages: Annotated[tuple[Limits, ...], BeforeValidator(_tuple)] | None = None
     threads: Text | None = None
     lock: Text | None = None
     holds: Names | None = None
@@ -241,17 +249,17 @@ class Sheet(Table):
     revision: Figure | None = None
     unit: Text | None = None
     source: Text | None = None
-    moments: Annotated[tuple[Text, ...], Before(_tuple)] | None = None
+    moments: Annotated[tuple[Text, ...], BeforeValidator(_tuple)] | None = None
     rule: Rule | None = None
     judge: Judge | None = None
     axes: dict[Name, Names | Coordinates] | None = None
-    component: Annotated[tuple[Component, ...], Before(_tuple)] = ()
-    feature: Annotated[tuple[Feature, ...], Before(_tuple)] = ()
-    size: Annotated[tuple[Size, ...], Before(_tuple)] = ()
-    fit: Annotated[tuple[Fit, ...], Before(_tuple)] = ()
-    fasteners: Annotated[tuple[Fasteners, ...], Before(_tuple)] = ()
-    proof: Annotated[tuple[Proof, ...], Before(_tuple)] = ()
-    step: Annotated[tuple[Step, ...], Before(_tuple)] = ()
+    component: Annotated[tuple[Component, ...], BeforeValidator(_tuple)] = ()
+    feature: Annotated[tuple[Feature, ...], BeforeValidator(_tuple)] = ()
+    size: Annotated[tuple[Size, ...], BeforeValidator(_tuple)] = ()
+    fit: Annotated[tuple[Fit, ...], BeforeValidator(_tuple)] = ()
+    fasteners: Annotated[tuple[Fasteners, ...], BeforeValidator(_tuple)] = ()
+    proof: Annotated[tuple[Proof, ...], BeforeValidator(_tuple)] = ()
+    step: Annotated[tuple[Step, ...], BeforeValidator(_tuple)] = ()
 
     @property
     def signed_for(self) -> tuple[str, ...]:

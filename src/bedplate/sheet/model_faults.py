@@ -14,10 +14,10 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.models import ValidationError
 from bedplate.sheet.expected import double_brackets, expected, missing, other_home
 from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
 from bedplate.sheet.line_index import LineIndex, Path

@@ -11,8 +11,9 @@ import re
 from pathlib import Path as FilePath
 from typing import Any
 
+from pydantic import ValidationError
+
 from bedplate.errors import NotUnderstoodError, StorageError
-from bedplate.models import ValidationError
 from bedplate.sheet.faults import WHOLE_FILE, Fault, faults_as_lines, in_file_order
 from bedplate.sheet.line_index import LineIndex
 from bedplate.sheet.model import Sheet
