@@ -74,11 +74,12 @@ def test_an_unmeasured_row_has_every_key_too() -> None:
     row = as_row(pump().fit("EC.driver"))
     nothing = [
         "side", "word", "mean", "tightest", "loosest", "judged", "expanded_uncertainty",
-        "wear", "margin", "probability_in_band", "capability", "same_as", "e_n",
+        "margin", "probability_in_band", "capability", "same_as", "e_n",
     ]  # fmt: skip
     assert {key: row[key] for key in nothing} == dict.fromkeys(nothing)
     assert (row["verdict"], row["missing"], row["readings"]) == ("unmeasured", ["H.driver"], [3])
     assert row["band"] == {"low": "2", "high": "4", "source": "p. 31"}
+    assert row["wear"] == {"low": None, "high": "6"}
     assert list(row) == list(as_row(pump().fit("EC.idler")))
 
 
