@@ -525,3 +525,14 @@ def test_beside_a_fastener_taken_out_the_stage_of_those_tight_is_named() -> None
     )
     assert refused.value.hint == ("Type:  bedplate fasten M.1 again --stage 1",)
     shop.fasten("M.1", "again", stage=1)
+
+
+def test_what_takes_nothing_new_is_open_though_a_draw_was_struck() -> None:
+    shop = Shop(COVER)
+    drawn = shop.use("gasket")
+    shop.fasten("N", "tight", "17 lbf*ft")
+    shop.strike(drawn)
+    assert shop.stock("gasket") == (0, 1, 0)
+    shop.fasten("N", "removed")
+    with pytest.raises(RefusedError, match="it takes 1 new gasket"):
+        shop.fasten("N", "tight", "17 lbf*ft")

@@ -385,7 +385,8 @@ def lacking(sets: Sets, moves: Iterable[tuple[SetState, SetState]]) -> dict[str,
         moves: each set before and after.
 
     Returns:
-        By thing, how many are taken and how many are left.
+        By thing, how many are taken and how many are left; nothing of what none is taken of,
+        though more was taken before than was drawn (a draw since struck).
 
     """
     takes: dict[str, int] = defaultdict(int)
@@ -396,5 +397,5 @@ def lacking(sets: Sets, moves: Iterable[tuple[SetState, SetState]]) -> dict[str,
     return {
         thing: (count, max(0, left))
         for thing, count in takes.items()
-        if count > (left := sets.left(thing))
+        if count and count > (left := sets.left(thing))
     }
