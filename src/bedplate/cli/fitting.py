@@ -82,7 +82,7 @@ def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
             _show_cautions(job, [e for e in entries if isinstance(e, Step | Fasteners)])
             shown = True
         # The new part of what is always new is meant to be parted from its mate.
-        return permitted(job, entries, answers, assessment, again="")
+        return permitted(job, entries, answers, assessment, yes=True)
 
     recorded = record(checked)
     told = stage_lines(recorded.entries, recorded.job, context.screen())

@@ -25,7 +25,7 @@ def permitted(
     assessment: Assessment | None = None,
     *,
     copies: Sequence[str] = (),
-    again: str | None = None,
+    yes: bool = False,
 ) -> list[AnyEntry]:
     """Return the entries, if every one of them may be made.
 
@@ -35,8 +35,7 @@ def permitted(
         answers: what has been answered so far, by the key of the question.
         assessment: the fits of the job, where they are to be shown afterwards too.
         copies: names of copies of the job that hold lines which it lacks (a concession asks).
-        again: the command that answers yes to what is asked, for where nobody can be asked; empty
-            where that was said; None where nothing is asked that needs an answer.
+        yes: whether what needs an answer was answered with yes beforehand.
 
     Raises:
         RefusedError: a rule forbids one; none is to be recorded.
@@ -50,7 +49,7 @@ def permitted(
         late = overdue(job, now.date()) if entry.kind == "concession" else ()
         may(entry, job, fits, now, by, gauges_overdue=late, copies=copies)
         said = answers if isinstance(answers, Mapping) else {}
-        _ask_back(questions(entry, job, now, entries), said, again)
+        _ask_back(questions(entry, job, now, entries), said, yes=yes)
         if entry is not entries[-1]:
             stamp = stamped(entry, n=job.last + 1, at=moment_text(now), by=by, prev=NO_LINE)
             job = extended(job, [stamp])
@@ -58,21 +57,19 @@ def permitted(
     return list(entries)
 
 
-def _ask_back(asked: Sequence[Question], answers: Mapping[object, str], again: str | None) -> None:
+def _ask_back(asked: Sequence[Question], answers: Mapping[object, str], *, yes: bool) -> None:
     """Put what is asked before an entry is made.
 
-    Without a terminal what needs an answer is refused, with the command that gives it; the rest
-    is only said.
+    Without a terminal it is only said: the command line is the considered answer.
     """
     for question in asked:
-        if question.text in answers or (question.needed and again == ""):
+        if question.text in answers or (question.needed and yes):
             continue
-        if not ask.can_ask() and (not question.needed or again is None):
+        if not ask.can_ask():
             context.screen().err(question.text)
             continue
         raise QuestionError(
             f"Not recorded. {question.text}",
-            *(["There is no terminal to ask on.", f"If so:  {again}"] if again else []),
             key=question.text,
             lines=[question.text, "  y  yes    q  no, record nothing: "],
             answers={"y": "yes", "yes": "yes"},

@@ -6,7 +6,6 @@ from typing import Annotated
 
 import typer
 
-from bedplate.assembly.words import shell
 from bedplate.assess.geometry import addresses_of
 from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
@@ -263,7 +262,7 @@ def change(
     when = done_at(at, clock())
 
     def changed(job: Job, answers: object) -> list[AnyEntry]:
-        entries: list[Changed] = [
+        entries = [
             Changed.model_validate({
                 "component": target, "how": how, "size": _size(job, size), "mark": mark,
                 "touching": _features(job, touching), "from": _origin(job, target, origin),
@@ -271,24 +270,9 @@ def change(
             })
             for target in _targets(job, component, how, mark)
         ]  # fmt: skip
-        return permitted(job, entries, answers, again="" if yes else _again(component, entries[0]))
+        return permitted(job, entries, answers, yes=yes)
 
     tell(record(changed), "change")
-
-
-def _again(component: str, entry: Changed) -> str:
-    """Return the command that makes a change though a matched part is parted by it."""
-    words = [shell(component), entry.how]
-    told = {
-        "--from": entry.from_, "--size": entry.size, "--mark": entry.mark,
-        "--number": entry.number, "--shop": entry.shop, "--note": entry.note,
-        "--at": entry.done_at,
-    }  # fmt: skip
-    for address in entry.touching or ():
-        words += ["--touching", address]
-    for option, text in told.items():
-        words += [option, shell(text)] if text is not None else []
-    return " ".join(["bedplate change", *words, "--yes"])
 
 
 def _features(job: Job, typed: list[str] | None) -> tuple[str, ...] | None:
