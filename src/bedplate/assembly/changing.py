@@ -22,7 +22,7 @@ class Question:
 
     Attributes:
         text: the question.
-        needed: whether nothing may be recorded without a yes; else it is only shown.
+        needed: whether a yes given beforehand answers it; else it is put all the same.
 
     """
 
