@@ -387,7 +387,6 @@ def lacking(sets: Sets, moves: Iterable[tuple[SetState, SetState]]) -> dict[str,
     Returns:
         By thing, how many are taken and how many are left; nothing of what none is taken of,
         though more was taken before than was drawn (a draw since struck).
-
     """
     takes: dict[str, int] = defaultdict(int)
     for before, after in moves:
