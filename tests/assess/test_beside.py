@@ -150,8 +150,76 @@ def test_of_an_unknown_gauge_ten_of_the_last_digit_are_explained(pump: Tiny) -> 
 
 
 def test_differences_are_held_beside_those_of_the_same_gauge_alone(pump: Tiny) -> None:
+    pump.describe(name="dial1", **DIAL).say("set dial1 shown 0in on 1in")
     read_on(pump, "H.driver@a", "0.9980", "mic1")
     assert question(pump, "H.driver@b", "0.0001", gauge="dial1") is None
+
+
+def test_a_difference_is_weighed_with_what_its_gauge_was_set_to(pump: Tiny) -> None:
+    pump.describe(name="dial1", **DIAL).say("set dial1 shown 0.002in on 1in")
+    assert question(pump, "H.driver@a", "-0.0130", gauge="dial1") is None
+    assert question(pump, "H.driver@a", "-0.0131", gauge="dial1") == (
+        "-0.0131 on dial1, set to 0.002in on 1in, makes 0.9849 in, 15.1 thou under nominal"
+    )
+    assert question(pump, "H.driver@a", "0.9980", gauge="dial1") == (
+        "0.9980 on dial1, set to 0.002in on 1in, makes 1.9960 in, 996.0 thou over nominal"
+    )
+
+
+def test_a_difference_from_a_reading_is_weighed_with_it(pump: Tiny) -> None:
+    pump.describe(name="dial1", **DIAL).say("S@in 2.0003", "set dial1 shown 0in on S@in")
+    assert question(pump, "S@ex", "-0.5001", gauge="dial1") is None
+    assert question(pump, "S@ex", "0.0001", gauge="dial1") == (
+        "0.0001 on dial1, set to 0in on S@in, makes 2.0004 in, 500.4 thou over nominal"
+    )
+
+
+def test_a_difference_that_waits_for_a_new_setting_is_not_weighed(pump: Tiny) -> None:
+    pump.describe(name="dial1", **DIAL).say("S@in 2.0003", "set dial1 shown 0in on S@in")
+    pump.say("strike 3")
+    assert question(pump, "S@ex", "0.0001", gauge="dial1") is None
+
+
+def test_a_difference_without_a_nominal_is_weighed_against_its_limits(pump: Tiny) -> None:
+    pump.describe(name="dial1", **DIAL).say("set dial1 shown 0in on 1in")
+    assert question(pump, "BL@1", "-0.994", gauge="dial1") is None
+    assert question(pump, "BL@1", "0.006", gauge="dial1") == (
+        "0.006 on dial1, set to 0in on 1in, makes 1.0060 in, far from its limits"
+    )
+
+
+def test_a_gauge_of_differences_that_was_never_set_is_asked_about(pump: Tiny) -> None:
+    """But not where a difference is all there is to read."""
+    pump.describe(name="dial1", **DIAL)
+    request = Request("H.driver@a", ("0.0004",), gauge="dial1")
+    with pytest.raises(DoubtedError) as asked:
+        readings_to_record(pump.job, request, {}, CABINET)
+    assert asked.value.as_lines() == [
+        "Not recorded. 0.0004 on dial1, which was never set, makes 0.0004 in, "
+        "999.6 thou under nominal.",
+        "  Set it first:  bedplate gauge set dial1 0 --on SIZE",
+        "  There is no terminal to ask on.",
+        "  If 0.0004 is right:  bedplate measure H.driver@a 0.0004 -g dial1 --yes",
+    ]
+    assert question(pump, "BL@1", "0.006", gauge="dial1") is None
+
+
+def test_a_feature_about_nought_may_lie_off_it(pump: Tiny) -> None:
+    sheet = SHEET.replace('tag = "BL"', 'tag = "BL"\nnominal = "0"\nsigned = true')
+    job = Tiny(sheet, CABINET)
+    assert question(job, "BL@1", "0.0150") is None
+    assert question(job, "BL@1", "-0.0151") == "-0.0151 is 15.1 thou under nominal"
+
+
+@pytest.mark.parametrize(
+    ("typed", "instead"), [("6 thou", "+6 thou"), ("0.006", "+0.006"), ("6 tenths", "+6 tenths")]
+)
+def test_a_figure_that_forgot_its_sign_is_guessed(pump: Tiny, typed: str, instead: str) -> None:
+    with pytest.raises(DoubtedError) as asked:
+        readings_to_record(pump.job, Request("H.driver@a", (typed,)), {}, CABINET)
+    doubt = asked.value.doubt
+    assert (doubt.guess, doubt.instead) == ("Counted from nominal?", instead)
+    assert doubt.text.startswith(f"{typed} is 99")
 
 
 def test_without_a_nominal_the_limits_alone_say_what_is_far(pump: Tiny) -> None:

@@ -9,13 +9,14 @@ import pytest
 from bedplate.assess.doubts import (
     Beside,
     Doubt,
+    Zero,
     apart,
     deviation,
     far_from_limits,
     far_from_nominal,
     scattered,
 )
-from bedplate.units import Typed, read_value
+from bedplate.units import Typed, convert, read_value
 
 ONE = Fraction(1)
 
@@ -86,12 +87,12 @@ def test_a_metric_thimble_turns_half_a_millimetre() -> None:
         (
             "6", "in", ("4", "8"),
             ("6 in is far from its limits", "Meant as thou?", "6 thou",
-             "2.0 thou under the nearer limit"),
+             "within its limits"),
         ),
         (
             "300", "psi", ("28", "32"),
             ("300 psi is far from its limits", "Decimal point slipped?", "30",
-             "2 psi under the nearer limit"),
+             "within its limits"),
         ),
         ("12 thou", "in", ("4", "8"), None),
         ("1 thou", "in", ("4", "8"), None),
@@ -99,7 +100,7 @@ def test_a_metric_thimble_turns_half_a_millimetre() -> None:
         ("5 in", "in", ("4", None), None),
         ("1", "in", (None, "8"),
          ("1 in is far from its limits", "Meant as thou?", "1 thou",
-          "7.0 thou under the nearer limit")),
+          "within its limits")),
     ],
 )  # fmt: skip
 def test_a_value_without_nominal_is_held_against_its_limits(
@@ -216,14 +217,18 @@ def test_a_deviation_that_is_no_length_has_its_unit() -> None:
         ("46", "psi", "30", "46 is 16 psi over nominal"),
         ("60", "psi", "30", "60 psi is far from 30 psi"),
         ("1.2", "mm", "0.5", "1.2 mm is far from 0.500 mm"),
-        ("15.1 thou", "thou", "0", "15.1 is 15.1 thou over nominal"),
+        ("15.0 thou", "in", "0", None),
+        ("15.1 thou", "in", "0", "15.1 thou is 15.1 thou over nominal"),
+        ("6 thou", "in", "1.0000", "6 thou is 994.0 thou under nominal"),
+        ("4", "psi", "0", None),
     ],
 )
 def test_how_far_from_nominal_is_asked_about(
     typed: str, unit: str, nominal: str, text: str | None
 ) -> None:
     """0.3 mm or 15 thou, half the nominal if that is less; of what is no length, half."""
-    doubt = far_from_nominal(value(typed, unit), Fraction(nominal))
+    read = value(typed, unit)
+    doubt = far_from_nominal(read, convert(Fraction(nominal), unit, read.unit))
     assert (doubt.text if doubt is not None else None) == text
 
 
@@ -237,11 +242,48 @@ def test_how_far_from_nominal_is_asked_about(
         ("10.02", "in", "1.0000", ("Decimal point slipped?", "1.002", "2.0 thou over")),
         ("1.0900", "in", "1.0000", None),
         ("0.1001", "in", "0.0100", ("Decimal point slipped?", "0.01001", "0.0 thou over")),
+        ("98.9 thou", "in", "0.992", ("Decimal point slipped?", "989 thou", "3.0 thou under")),
+        ("0.929 in", "mm", "25.22", ("Two figures changed places?", "0.992 in", "0.9 thou under")),
     ],
 )
 def test_what_it_probably_is(
     typed: str, unit: str, nominal: str, guess: tuple[str, str, str] | None
 ) -> None:
-    doubt = far_from_nominal(value(typed, unit), Fraction(nominal))
+    read = value(typed, unit)
+    doubt = far_from_nominal(read, convert(Fraction(nominal), unit, read.unit))
     assert doubt is not None
     assert (doubt.guess, doubt.instead, doubt.then) == (guess or ("", "", ""))
+
+
+@pytest.mark.parametrize(
+    ("typed", "instead", "then"),
+    [
+        ("1.5031", "-0.0009", "1.3 thou under"),
+        ("1.5", "-0.004", "4.4 thou under"),
+        ("0.004 in", "", ""),
+        ("2..3", "", ""),
+    ],
+)
+def test_a_size_typed_in_full_at_a_gauge_of_differences_is_guessed(
+    typed: str, instead: str, then: str
+) -> None:
+    zero = Zero(Fraction("1.504"), "bore1, set to 0 in on 1.504 in")
+    doubt = far_from_nominal(value(typed), Fraction("1.5044"), zero)
+    if typed == "0.004 in":
+        assert doubt is None
+        return
+    assert doubt is not None
+    assert (doubt.instead, doubt.then) == (instead, then)
+    assert doubt.guess == ("The size in full, not the difference?" if instead else "")
+
+
+def test_a_difference_far_from_limits_is_guessed_too() -> None:
+    zero = Zero(Fraction("1.504"), "bore1, set to 0 in on 1.504 in")
+    read = value("1.5035")
+    doubt = far_from_limits(read, Fraction("1.503"), Fraction("1.505"), zero)
+    assert told(doubt) == (
+        "1.5035 on bore1, set to 0 in on 1.504 in, makes 3.0075 in, far from its limits",
+        "The size in full, not the difference?",
+        "-0.0005",
+        "within its limits",
+    )

@@ -147,10 +147,10 @@ def test_a_value_more_than_a_turn_outside_the_range_is_doubted(
         ("1 thou", "0.9975", ["0.9975 is finer than mic1 reads (0.001 in)"]),
         ("1 thou", "0.997", []),
         ("5 tenths", "0.9975", []),
-        ("0.01 mm", "25.005 mm", ["25.005 is finer than mic1 reads (0.01 mm)"]),
+        ("0.01 mm", "25.005 mm", ["25.005 mm is finer than mic1 reads (0.01 mm)"]),
         ("0.01 mm", "25.01 mm", []),
         ("0.01 mm", "0.98 in", []),
-        ("0.01 mm", "0.9801 in", ["0.9801 is finer than mic1 reads (0.000393700787 in)"]),
+        ("0.01 mm", "0.9801 in", ["0.9801 in is finer than mic1 reads (0.000393700787 in)"]),
         ("1 thou", "0.9975..0.9985", []),
     ],
 )

@@ -244,6 +244,7 @@ def test_a_sign_is_the_values_own_where_it_may_be_negative(
 
 @pytest.mark.parametrize("gauge", ["dial1", "tg1/dial1"])
 def test_on_a_gauge_of_differences_a_sign_is_its_own(pump: Tiny, gauge: str) -> None:
+    pump.describe(name="dial1", reads="differences").say("set dial1 shown 0in on 1.0030in")
     *_, reading = proposed(pump, "D", "-0.0004", gauge=gauge)
     assert isinstance(reading, Reading)
     assert (reading.value, reading.nominal, reading.gauge) == ("-0.0004 in", None, gauge)
@@ -438,7 +439,7 @@ def test_what_is_typed_again_keeps_its_gauge_and_temperatures(pump: Tiny) -> Non
     on = {"gauge": "mic1", "temp": "24C", "gauge_temp": "20 C"}
     told = '-g mic1 --temp 24C --gauge-temp "20 C"'
     assert said(lambda: proposed(pump, "D", "1.5 in", **on))[-1] == (
-        f'  If 1.5 is right:  bedplate measure D "1.5 in" {told} --yes'
+        f'  If 1.5 in is right:  bedplate measure D "1.5 in" {told} --yes'
     )
     pump.say("D 1.0030")
     assert said(lambda: proposed(pump, "D", "1.0028", **on))[-1] == (
@@ -463,9 +464,9 @@ def test_where_nothing_comes_to_mind_nothing_is_guessed(pump: Tiny) -> None:
 @pytest.mark.parametrize(
     ("typed", "shown", "again"),
     [
-        ("24.0 mm", "24.0", '"24.0 mm"'),
+        ("24.0 mm", "24.0 mm", '"24.0 mm"'),
         ("24.0mm", "24.0mm", "24.0mm"),
-        ("25 mm - 2 mm", "25 mm - 2", '"25 mm - 2 mm"'),
+        ("25 mm - 2 mm", "25 mm - 2 mm", '"25 mm - 2 mm"'),
         ("1.0030-0.2", "1.0030 in-0.2", "1.0030-0.2"),
         ('0.9"', '0.9"', "'0.9\"'"),
     ],

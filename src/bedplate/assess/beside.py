@@ -12,18 +12,20 @@ from fractions import Fraction
 from bedplate.assess.doubts import (
     Beside,
     Doubt,
+    Zero,
     apart,
     far_from_limits,
     far_from_nominal,
     scattered,
 )
-from bedplate.assess.estimates import split_gauge
+from bedplate.assess.estimates import Readings, split_gauge
 from bedplate.assess.gauges import Gauges, gauge_doubts, reads_differences
-from bedplate.assess.limits import Where, band_here, feature_unit, fit_unit, nominal_of
+from bedplate.assess.limits import Where, band_here, base_unit, feature_unit, fit_unit, nominal_of
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Reading, Setting, Strike
 from bedplate.record.job import Job
-from bedplate.units import Typed, convert, factor, read_value
+from bedplate.sheet.model import Feature
+from bedplate.units import Typed, convert, dimension, factor, read_value
 
 STEPS_UNKNOWN = 10
 """Typed steps that two repeats may differ by where nothing is known of the gauge."""
@@ -66,8 +68,9 @@ def doubts(
     differences = reads_differences(new.gauge, gauges)
     nominal = _nominal(job, new)
     full = _in_full(new.typed, nominal if new.nominal is not None else None)
-    if not differences:
-        yield from _far(job, new, full, nominal)
+    zero = _zero(job, new) if differences else None
+    if not differences or zero is not None:
+        yield from _far(job, new, full, nominal, zero)
     known = _as_read(new.gauge, gauges) if differences else gauges
     yield from gauge_doubts(new.gauge, known, full)
     company = list(_company(job, new, proposed))
@@ -93,12 +96,32 @@ def _in_full(typed: Typed, nominal: Fraction | None) -> Typed:
     return replace(typed, low=low, high=high)
 
 
-def _far(job: Job, new: NewValue, full: Typed, nominal: Fraction | None) -> Iterator[Doubt]:
-    found = (
-        far_from_nominal(full, nominal)
-        if nominal is not None
-        else far_from_limits(full, *_limits(job, new.spot, full.unit))
-    )
+def _zero(job: Job, new: NewValue) -> Zero | None:
+    """Return what a gauge of differences counts from; None while it waits for a new setting."""
+    gauge, unit = split_gauge(new.gauge)[1] or "", new.typed.unit
+    settings = [setting for setting in job.live(Setting) if setting.gauge == gauge]
+    if not settings:
+        cure = f"gauge set {gauge} 0 --on SIZE"
+        return Zero(Fraction(0), f"{gauge}, which was never set", cure)
+    low, high = Readings(job).settled.offsets.get(gauge, (None, None))
+    # Where it was set on a value with two ends, the middle is near enough to ask by.
+    ends = [end for end in (low, high) if end is not None]
+    if not ends:
+        return None
+    last = settings[-1]
+    size = -sum(ends, Fraction(0)) / len(ends) * factor(base_unit(unit), unit)
+    return Zero(size, f"{gauge}, set to {last.shown} on {last.reference}")
+
+
+def _far(
+    job: Job, new: NewValue, full: Typed, nominal: Fraction | None, zero: Zero | None
+) -> Iterator[Doubt]:
+    if nominal is not None:
+        feature = job.layout.row(new.spot.tag, Feature)
+        counts = not (feature.signed or zero or dimension(full.unit) == "temperature")
+        found = far_from_nominal(full, nominal, zero, counts=counts and new.nominal is None)
+    else:
+        found = far_from_limits(full, *_limits(job, new.spot, full.unit), zero)
     if found is not None:
         yield found
 

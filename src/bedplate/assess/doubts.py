@@ -9,18 +9,15 @@ All thresholds here say when to *ask*. None of them is a limit, and none enters 
 
 from __future__ import annotations
 
-import itertools
-import re
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from bedplate.assess.slips import Guess, figure_of, places_of, retyped, slips
 from bedplate.units import Typed, convert, decimal_text, dimension, rounded, system
 
 FAR = {"inch": (Fraction(15, 1000), "in"), "metric": (Fraction(3, 10), "mm")}
 """How far from nominal a length is asked about, by system of units: a thimble turns less."""
-THIMBLE = {"inch": (Fraction(25, 1000), "in"), "metric": (Fraction(1, 2), "mm")}
-"""What one turn of a micrometer's thimble measures."""
 APART = {"inch": (Fraction(5, 1000), "in"), "metric": (Fraction(3, 25), "mm")}
 """How far from a lone neighbour a length is asked about; of several, half of it at least."""
 TIMES_THEIR_RANGE = 4
@@ -28,10 +25,8 @@ TIMES_THEIR_RANGE = 4
 WIDTHS_OUTSIDE = 10
 """How many widths of its band a value without a nominal may lie outside."""
 
-SAME = {"": "nominal", " the nearer limit": "at the limit"}
-"""How a guess lies that lies just where a value was expected, by what is said beside others."""
-
-_FIGURE = re.compile(r"[0-9]*[.,]?[0-9]+")
+Lies = Callable[[Fraction], str]
+"""How a value is said to lie, by how far it is from where it was expected."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +39,30 @@ class Doubt:
             nothing comes to mind.
         instead: the value that was probably meant.
         then: how that one would lie (``2.1 thou under``).
+        cure: the command to be given first, where something is missing; without ``bedplate``.
     """
 
     text: str
     guess: str = ""
     instead: str = ""
     then: str = ""
+    cure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Zero:
+    """What a gauge that reads differences counts from.
+
+    Attributes:
+        size: what it was set to less what it then showed, in the unit of the new value: what is
+            added to all it shows. 0 for one that was never set.
+        told: how that is said: ``bore1, set to 1.504 in``.
+        cure: the command that sets it, without ``bedplate``, where it was never set.
+    """
+
+    size: Fraction
+    told: str
+    cure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,49 +78,82 @@ class Beside:
     name: str
 
 
-def far_from_nominal(typed: Typed, nominal: Fraction) -> Doubt | None:
+def far_from_nominal(
+    typed: Typed, nominal: Fraction, zero: Zero | None = None, *, counts: bool = False
+) -> Doubt | None:
     """Return a doubt if a value is too far from its nominal to be taken as it is.
 
     Too far is more than 0.3 mm (0.015 in for inch units), or half the nominal if that is less;
-    for what is no length, half the nominal.
+    for what is no length, half the nominal. A nominal of nought halves nothing.
 
     Args:
         typed: the value; of two ends both are looked at.
         nominal: in the unit of ``typed``.
+        zero: what a difference counts from, where that is what was typed.
+        counts: whether a figure with a sign would have been counted from the nominal.
     """
-    ends = [end for end in (typed.low, typed.high) if end is not None]
-    off = max((end - nominal for end in ends), key=abs)
+    middle = nominal if zero is None else nominal - zero.size
+    off = max((end - middle for end in (typed.low, typed.high) if end is not None), key=abs)
     allowed = _allowed(typed.unit, nominal)
-    if abs(off) <= allowed:
+    if allowed is None or abs(off) <= allowed:
         return None
-    text = f"{shown(typed)} is {deviation(off, typed.unit)} nominal"
-    if 0 < nominal <= abs(off):
-        text = f"{shown(typed)} {typed.unit} is far from {_size(nominal, typed.unit)}"
-    if typed.two_ended:
-        return Doubt(text)
-    return _guessed(typed, text, nominal, allowed / 2, "")
+    if zero is not None:
+        text = f"{_made(typed, nominal + off, zero)}, {deviation(off, typed.unit)} nominal"
+    elif 0 < nominal <= abs(off):
+        text = f"{typed.text} is far from {_size(nominal, typed.unit)}"
+    else:
+        text = f"{shown(typed)} is {deviation(off, typed.unit)} nominal"
+    meant = _meant(typed, nominal, zero, counts=counts)
+    found = _guessed(typed, text, middle, allowed / 2, _off(typed.unit, "", "nominal"), meant)
+    return replace(found, cure=zero.cure) if zero is not None else found
 
 
-def far_from_limits(typed: Typed, low: Fraction | None, high: Fraction | None) -> Doubt | None:
+def far_from_limits(
+    typed: Typed, low: Fraction | None, high: Fraction | None, zero: Zero | None = None
+) -> Doubt | None:
     """Return a doubt if a value without a nominal is many bands away from its band.
 
     Args:
         typed: the value.
         low: the low limit in the unit of ``typed``, None where that side is open.
         high: the high limit.
+        zero: what a difference counts from, where that is what was typed.
     """
     known = [limit for limit in (low, high) if limit is not None]
     if typed.two_ended or typed.low is None or not known:
         return None
+    value = typed.low if zero is None else typed.low + zero.size
     width = abs(known[-1] - known[0]) or abs(known[0])
-    nearest = min(max(typed.low, min(known)), max(known)) if len(known) == 2 else known[0]
-    if (low is None and typed.low < nearest) or (high is None and typed.low > nearest):
+    nearest = min(max(value, min(known)), max(known)) if len(known) == 2 else known[0]
+    if (low is None and value < nearest) or (high is None and value > nearest):
         return None
-    off = typed.low - nearest
-    if not width or abs(off) <= WIDTHS_OUTSIDE * width:
+    if not width or abs(value - nearest) <= WIDTHS_OUTSIDE * width:
         return None
-    text = f"{shown(typed)} {typed.unit} is far from its limits"
-    return _guessed(typed, text, nearest, width, " the nearer limit")
+    lies = _to_limits(typed.unit, nearest, low, high)
+    if zero is None:
+        text = f"{typed.text} is far from its limits"
+        return _guessed(typed, text, nearest, width, lies)
+    text = f"{_made(typed, value, zero)}, far from its limits"
+    meant = _meant(typed, nearest, zero, counts=False)
+    found = _guessed(typed, text, nearest - zero.size, width, lies, meant)
+    return replace(found, cure=zero.cure)
+
+
+def _made(typed: Typed, value: Fraction, zero: Zero) -> str:
+    """Return what a difference comes to with what its gauge was set to."""
+    return f"{shown(typed)} on {zero.told}, makes {_size(value, typed.unit)}"
+
+
+def _meant(typed: Typed, nominal: Fraction, zero: Zero | None, *, counts: bool) -> Iterator[Guess]:
+    """Yield what may have been meant of the two ways to say a size: in full, or a difference."""
+    if typed.low is None or typed.two_ended:
+        return
+    if zero is not None and zero.size:
+        rest = typed.low - zero.size
+        figure = retyped(decimal_text(rest, 6), typed)
+        yield "The size in full, not the difference?", rest, figure
+    if counts and not typed.sign:
+        yield "Counted from nominal?", nominal + typed.low, f"+{shown(typed)}"
 
 
 def scattered(
@@ -135,7 +181,8 @@ def scattered(
         f"{shown(typed)} is {deviation(off, typed.unit)} the repeat before it "
         f"({_as_fine(other.value, typed)}, {other.name}), more than {gauge} explains"
     )
-    return _guessed(typed, text, other.value, least, " the one before")
+    lies = _off(typed.unit, " the one before", "the same")
+    return _guessed(typed, text, other.value, least, lies)
 
 
 def apart(typed: Typed, neighbours: Sequence[Beside]) -> Doubt | None:
@@ -163,7 +210,8 @@ def apart(typed: Typed, neighbours: Sequence[Beside]) -> Doubt | None:
         f"{shown(typed)} is {deviation(off, typed.unit)} its neighbour {nearest.name} "
         f"({_as_fine(nearest.value, typed)})"
     )
-    return _guessed(typed, text, nearest.value, allowed / 2, " its neighbour")
+    lies = _off(typed.unit, " its neighbour", "the same")
+    return _guessed(typed, text, nearest.value, allowed / 2, lies)
 
 
 def _alone(unit: str, nearest: Fraction, number: int) -> Fraction:
@@ -181,46 +229,67 @@ def _size(value: Fraction, unit: str) -> str:
 
 def _as_fine(value: Fraction, typed: Typed) -> str:
     """Return a value with as many decimals as another was typed with."""
-    return rounded(value, _places(shown(typed)))
+    return rounded(value, places_of(figure_of(typed)))
 
 
-def _places(figure: str) -> int:
-    """Return the decimals that a figure was typed with; four where it is not a plain one."""
-    if not _FIGURE.fullmatch(figure):
-        return 4
-    return len(figure.replace(",", ".").partition(".")[2])
+def _guessed(
+    typed: Typed,
+    text: str,
+    middle: Fraction,
+    allowed: Fraction,
+    lies: Lies,
+    meant: Iterable[Guess] = (),
+) -> Doubt:
+    """Return a doubt with what the value probably is.
 
-
-def _guessed(typed: Typed, text: str, middle: Fraction, allowed: Fraction, beside: str) -> Doubt:
-    """Return a doubt with what the value probably is: the guess that would lie nearest, if well.
+    That is the guess that would lie nearest, if well; of the common slips only where it was not
+    meant otherwise.
 
     Args:
         typed: the value.
         text: what is odd about it.
         middle: where it was expected.
         allowed: how far from there a guess may lie.
-        beside: what is said behind the deviation of the guess.
+        lies: how a value that lies so far from there is said to lie.
+        meant: what else may have been meant.
     """
     found = [
-        (abs(value - middle), order, guess, value, instead)
-        for order, (guess, value, instead) in enumerate(_guesses(typed))
+        (order, abs(value - middle), place, guess, value, instead)
+        for order, guesses in enumerate((meant, slips(typed)))
+        for place, (guess, value, instead) in enumerate(guesses)
         if abs(value - middle) <= allowed
     ]
     if not found:
         return Doubt(text)
     *_, guess, value, instead = min(found)
-    rest = value - middle
-    if not rest:
-        return Doubt(text, guess, instead, SAME.get(beside, "the same"))
-    return Doubt(text, guess, instead, f"{deviation(rest, typed.unit)}{beside}")
+    return Doubt(text, guess, instead, lies(value - middle))
 
 
-def _allowed(unit: str, nominal: Fraction) -> Fraction:
-    half = abs(nominal) / 2
+def _off(unit: str, beside: str, same: str) -> Lies:
+    """Return how a deviation is said: with what it is from, or ``same`` where there is none."""
+    return lambda off: f"{deviation(off, unit)}{beside}" if off else same
+
+
+def _to_limits(unit: str, nearest: Fraction, low: Fraction | None, high: Fraction | None) -> Lies:
+    """Return how a deviation from the nearer limit is said."""
+    beyond = _off(unit, " the nearer limit", "at the limit")
+
+    def lies(off: Fraction) -> str:
+        value = nearest + off
+        inside = (low is None or low < value) and (high is None or value < high)
+        return "within its limits" if inside else beyond(off)
+
+    return lies
+
+
+def _allowed(unit: str, nominal: Fraction) -> Fraction | None:
+    """Return how far from its nominal a value may lie unasked, None where nothing says so."""
+    half = abs(nominal) / 2 or None
     if dimension(unit) != "length":
         return half
     limit, limit_unit = FAR[system(unit) or "metric"]
-    return min(convert(limit, limit_unit, unit), half)
+    most = convert(limit, limit_unit, unit)
+    return most if half is None else min(most, half)
 
 
 def deviation(off: Fraction, unit: str) -> str:
@@ -241,50 +310,9 @@ def shown(typed: Typed) -> str:
     """Return a value as it was typed, without the unit that was added.
 
     The figure alone is what the eye compares with the dial.
+
+    >>> from bedplate.units import read_value
+    >>> shown(read_value("0.9799", "in")), shown(read_value("6 thou", "in"))
+    ('0.9799', '6 thou')
     """
-    return typed.text.removesuffix(f" {typed.unit}")
-
-
-def _guesses(typed: Typed) -> Iterator[tuple[str, Fraction, str]]:
-    """Yield what may have happened: the question, the value then, and how it is typed."""
-    if typed.low is None:
-        return
-    figure = shown(typed)
-    plain = _FIGURE.fullmatch(figure) is not None
-    if plain:
-        for swapped in _swaps(figure):
-            yield "Two figures changed places?", Fraction(swapped.replace(",", ".")), swapped
-    places = _places(figure)
-    if dimension(typed.unit) == "length":
-        turn, unit = THIMBLE[system(typed.unit) or "metric"]
-        step = convert(turn, unit, typed.unit)
-        for value in (typed.low + step, typed.low - step):
-            yield "one turn of the thimble?", value, rounded(value, places)
-    for value in (typed.low * 10, typed.low / 10):
-        yield "Decimal point slipped?", value, decimal_text(value, places + 1)
-    if plain:
-        yield from _other_units(typed, typed.low, figure)
-
-
-def _other_units(
-    typed: Typed, value: Fraction, figure: str
-) -> Iterator[tuple[str, Fraction, str]]:
-    """Yield the figure in other units of length: mm for inches, inches for mm, thou for inches."""
-    if system(typed.unit) == "inch":
-        if typed.unit == "in":
-            yield "Meant as thou?", convert(value, "thou", "in"), f"{figure} thou"
-        metric = convert(value, "mm", "in")
-        yield "Meant as mm?", convert(metric, "in", typed.unit), f"{figure} mm"
-    elif system(typed.unit) == "metric":
-        yield "Meant as inches?", convert(value, "in", typed.unit), f"{figure} in"
-
-
-def _swaps(figure: str) -> Iterator[str]:
-    """Yield a figure with two digits beside each other changed; none gains a leading nought."""
-    digits = [i for i, char in enumerate(figure) if char.isdigit()]
-    for i, j in itertools.pairwise(digits):
-        gains_nought = i == 0 and j == 1 and figure[j] == "0"
-        if figure[i] != figure[j] and not gains_nought:
-            chars = list(figure)
-            chars[i], chars[j] = chars[j], chars[i]
-            yield "".join(chars)
+    return figure_of(typed) if typed.bare else typed.text

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
 
-from bedplate.assess.doubts import THIMBLE, Doubt, shown
+from bedplate.assess.doubts import Doubt, shown
 from bedplate.assess.estimates import split_gauge, unit_in
+from bedplate.assess.slips import THIMBLE
 from bedplate.cabinet.settings import GAUGE_NAME
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Entry, Fasteners, GaugeDescribed, Reading

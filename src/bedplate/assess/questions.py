@@ -111,15 +111,18 @@ def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str)
     figure = shown(typed)
     would = f"{doubt.instead} would be {doubt.then}." if doubt.instead else ""
     probably = f": {doubt.guess}" if doubt.guess else "."
+    cure = [f"  Set it first:  bedplate {doubt.cure}"] if doubt.cure else []
     prompt = f"  Type the right value, or k to keep {figure}, or q to record nothing: "
     return DoubtedError(
         f"Not recorded. {doubt.text}{probably}",
+        *(line.strip() for line in cure),
         f"{would} There is no terminal to ask on.".strip(),
         f"If {figure} is right:  bedplate {again} --yes",
         key=key,
         lines=[
             f"{doubt.text}. {doubt.guess}".rstrip(),
             *([f"  {would}"] if would else []),
+            *cure,
             prompt,
         ],
         answers={"k": KEEP + text, "keep": KEEP + text, "*": "value"},

@@ -127,6 +127,7 @@ class Settled:
         bases: what each estimate rests on, by entry number.
         pools: the pooled scatter by what the gauge goes by.
         variances: of every draw.
+        offsets: what each gauge shows too much by its last setting; without those that wait.
     """
 
     estimates: Mapping[int, Estimate]
@@ -134,6 +135,7 @@ class Settled:
     bases: Mapping[int, Basis]
     pools: Mapping[str, Pool]
     variances: Mapping[Draw, Fraction]
+    offsets: Mapping[str, Ends]
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +268,8 @@ class _Bench:
             draws = {draw: carried.get(draw, ZERO) + (draw in own) for draw in {**own, **carried}}
             estimates[reading.n] = Estimate(low, high, draws, variances, (reading.n,))
             bases[reading.n] = self.basis(reading, stand, step, how)
-        return Settled(estimates, self.waiting, bases, scatters.pools, variances)
+        offsets = {name: at.offset for name, at in self.stands.items() if not at.waits}
+        return Settled(estimates, self.waiting, bases, scatters.pools, variances, offsets)
 
     def at_20(self, reading: Reading) -> Ends:
         """Return a live reading corrected for offset, then for temperature."""

@@ -7,7 +7,7 @@ The same reader reads what a person types and what a file holds.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
@@ -30,6 +30,8 @@ class Typed:
         sign: "+" or "-" where a leading sign was typed (at either end), else "". ``low`` and
             ``high`` carry it.
         two_ended: whether the value has two ends.
+        bare: whether it was typed without a unit, so that it is retyped without one. No part of
+            the value: what the record keeps has its unit.
     """
 
     text: str
@@ -39,6 +41,7 @@ class Typed:
     step: Fraction
     sign: str
     two_ended: bool
+    bare: bool = field(default=False, compare=False)
 
 
 def read_value(
@@ -108,7 +111,16 @@ def _total(parsed: Parsed, default: str | None, kind: str, what: str) -> Typed:
     pairs = list(zip(terms, units, strict=True))
     value = sum((convert(term.amount, own, unit) for term, own in pairs), Fraction(0))
     step = min(term.figure.step * factor(own, unit) for term, own in pairs)
-    return Typed(_kept(parsed, units), unit, value, value, step, terms[0].sign, two_ended=False)
+    return Typed(
+        _kept(parsed, units),
+        unit,
+        value,
+        value,
+        step,
+        terms[0].sign,
+        two_ended=False,
+        bare=all(term.unit is None for term in terms),
+    )
 
 
 def _kept(parsed: Parsed, units: Iterable[str]) -> str:
@@ -157,6 +169,7 @@ def _two_ends(parsed: Parsed, default: str | None, kind: str, what: str) -> Type
         Fraction(0),
         sign,
         two_ended=True,
+        bare=not (first or last),
     )
 
 

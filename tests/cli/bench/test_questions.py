@@ -127,7 +127,7 @@ def test_without_a_nominal_the_limits_say_what_is_far(sit: Sit, small: Path) -> 
     seen = sit("BL 6", "6 thou", "q")
     assert seen.after("BL 6")[1:4] == [
         "       6 in is far from its limits.",
-        "       Meant as thou?  6 thou would be 2.0 thou under the nearer limit.",
+        "       Meant as thou?  6 thou would be within its limits.",
         "       right value, or k to keep > 6 thou",
     ]
 
@@ -149,6 +149,24 @@ def test_a_repeat_that_scatters_is_asked_about(sit: Sit, small: Path, mic: None)
         "       than mic1 explains.",
     ]
     assert read_at(small)["H.driver@a"] == ["0.9980 in", "0.9981 in"]
+
+
+def test_a_gauge_that_was_never_set_can_be_set_at_the_question(sit: Sit, small: Path) -> None:
+    run("gauge", "add", "dial1", "--reads", "differences", "--resolution", "1 tenth")
+    seen = sit(*D, "g dial1", "s", "0.0004", "0 on 1in", "1.0003", "0.0003", "q")
+    assert seen.after("0.0004")[1:6] == [
+        "       0.0004 on dial1, which was never set, makes 0.0004 in, 999.6 thou under",
+        "       nominal.",
+        "       what it was set to, like 0 on 1.0000; right value, or k to",
+        "       keep > 0 on 1in",
+        "  entry 4   dial1 shows 0 in on 1in",
+    ]
+    assert seen.after("1.0003")[1:4] == [
+        "       1.0003 on dial1, set to 0 in on 1in, makes 2.0003 in, 1000.3 thou over",
+        "       nominal; its neighbour @a was 0.0004.",
+        "       The size in full, not the difference?  0.0003 would be 0.3 thou over.",
+    ]
+    assert read_at(small)["H.driver@b"] == ["0.0003 in"]
 
 
 # ---- a place already read

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
-from bedplate.assess.doubts import FAR, THIMBLE, deviation
+from bedplate.assess.doubts import FAR, deviation
 from bedplate.assess.estimates import split_gauge, unit_in
 from bedplate.assess.gauges import described
 from bedplate.assess.limits import nominal_of
+from bedplate.assess.slips import THIMBLE
 from bedplate.cabinet.settings import Interval
 from bedplate.cli.bench.choice import Cabinet
 from bedplate.errors import NotUnderstoodError

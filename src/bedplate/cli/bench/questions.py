@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bedplate.assess.doubts import far_from_nominal
-from bedplate.assess.limits import feature_unit, nominal_of
+from bedplate.assess.estimates import split_gauge
+from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
 from bedplate.assess.taking import Request, readings_to_record
 from bedplate.cli.bench import heads
@@ -19,6 +20,7 @@ from bedplate.cli.bench.answers import values_in
 from bedplate.cli.bench.recording import is_placed, record_request, request_for, taken
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Question, Task
+from bedplate.cli.bench.zero import set_gauge
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Strike
@@ -139,7 +141,11 @@ class Doubted(Question):
         guess = f"{doubt.guess[:1].upper()}{doubt.guess[1:]}"
         if doubt.instead:
             guess += f"  {doubt.instead} would be {doubt.then}."
-        return heads.prompt_after(guess.strip(), "right value, or k to keep", self.bench.screen)
+        wanted = "right value, or k to keep"
+        if doubt.cure:
+            nominal = nominal_text(self.bench.job, self.at) or "1in"
+            wanted = f"what it was set to, like 0 on {nominal.replace(' ', '')}; {wanted}"
+        return heads.prompt_after(guess.strip(), wanted, self.bench.screen)
 
     def _neighbour(self) -> str:
         """Return what stands at another station of the same part, for the eye to compare."""
@@ -155,7 +161,10 @@ class Doubted(Question):
         return ""
 
     def take(self, text: str) -> Task | None:
-        """Take the right value in place of the one that was questioned."""
+        """Take the right value in place of the one questioned, or what its gauge was set to."""
+        if self.question.doubt.cure and re.search(r"\son\s", text, re.IGNORECASE):
+            set_gauge(self.bench, split_gauge(self.request.gauge)[1] or "", text, None)
+            return self._put(self.request)
         key = self.question.key
         place = key[2] if isinstance(key, tuple) else 0
         unit = feature_unit(self.bench.job, self.at.tag)
