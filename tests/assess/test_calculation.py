@@ -32,6 +32,11 @@ F = Fraction
         ("1 in - 25 mm", None, F(1, 1) - F(250, 254), "in"),
         ("30 psi - 2 bar", None, None, "psi"),
         ("7 tenths", "..8 thou", F("0.7"), "thou"),
+        ("17 lbf*ft - 15 lbf ft", None, F(2), "lbf*ft"),
+        ("(23 N*m - 2.0)/2", None, F("10.5"), "N*m"),
+        ("12.5N/mm-12.0N/mm", None, F("0.5"), "N/mm"),
+        ("3 kgf/cm^2 - 2 kgf/cm^2", "..2 kgf/cm^2", F(1), "kgf/cm^2"),
+        ("3.5 gal_us/min*2 - 6", None, F(1), "gal_us/min"),
     ],
 )
 def test_a_sum_is_exact_and_shown_in_the_unit_of_its_band_or_its_figures(
@@ -100,6 +105,7 @@ def test_one_figure_may_stand_there_twice() -> None:
     [
         ("1.0 kg - 2 in", '"2 in" is a length, not a mass.'),
         ("1.0 - 2 furlong", 'There is no unit "furlong".'),
+        ("1.0 - 2 in*gear", 'There is no unit "in*gear".'),
         ("1.0 + 1.0.0", '"1.0.0" has more than one point or comma in a figure.'),
     ],
 )

@@ -30,7 +30,7 @@ MOST_CHARACTERS = 4000
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d*[.,]?\d+(?:[.,]\d+)*)"
 _FIGURE = re.compile(
     rf"(?<![\w.])(?:{_NUMBER}?\.\.{_NUMBER}?|{_NUMBER})"
-    r"(?:\s*(?:[^\W\d_]|%|\")[^\s()+*/-]*)?"
+    r"(?:\s*(?:[^\W\d_]|%|\")[^\s()+*/-]*(?:[*/ ][^\W\d_][^\s()+*/-]*)*)?"
 )
 _WHOLE = re.compile(r"(\d+)(?:\s*[^\W\d_]+)?")
 _WORD = re.compile(r"[^\W\d_]\w*")
