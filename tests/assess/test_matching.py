@@ -127,6 +127,8 @@ def test_spares_take_part_and_what_they_replace_stays_out() -> None:
     assert (second.part, second.deviation) == ("2", F(0))
     assert third.deviation == 0
     assert third.part in ("piston.1", "L")
+    # Bore 1 and the spare's two readings; not those of the piston that it replaces.
+    assert first.result.readings == (2, 12, 13)
 
 
 def test_a_spare_not_read_at_every_station_takes_no_part() -> None:

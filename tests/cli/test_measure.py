@@ -627,3 +627,11 @@ def test_a_value_reaches_the_record_from_a_process_of_its_own(typist: Typist) ->
         ran.stderr
         == "next: measure H.driver (gear height): 3 readings   bedplate bench H.driver\n"
     )
+
+
+def test_a_part_that_has_a_place_is_read_there_and_its_mark_says_where(typist: Typist) -> None:
+    typist.open().done("change gear.idler new --mark K")
+    assert typist.refused("measure H.k@b 1.0001") == [
+        "Not recorded. K sits in gear.idler.",
+        "  Its address is  H.idler@b",
+    ]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bedplate.assess.estimates import Readings
+from bedplate.assess.estimates import Known, Readings
 from bedplate.assess.geometry import FitRow, Group
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, combine
@@ -55,7 +55,7 @@ def formed(
     }
     missing: dict[Spot, None] = {}
     groups = tuple(_complete(row, estimates, frozenset(left_out), missing))
-    numbers, step = _rests_on(readings, row, as_found=as_found)
+    numbers, step = _rests_on(readings, known, as_found=as_found)
     values = _values(groups, estimates, shift) if groups else None
     return Formed(groups, values, tuple(missing), left_out, numbers, step * scale)
 
@@ -98,17 +98,21 @@ def _values(
 
 
 def _rests_on(
-    readings: Readings, row: FitRow, *, as_found: bool
+    readings: Readings, known: Mapping[Spot, Known | None], *, as_found: bool
 ) -> tuple[tuple[int, ...], Fraction]:
-    """Return every standing reading of a row, and the finest step among them."""
+    """Return every standing reading of a row, and the finest step among them.
+
+    In a forecast they are those of the part that would be there.
+    """
     numbers: set[int] = set()
-    steps: list[Fraction] = []
-    for spot in row.spots:
-        for taken in readings.standing(spot, as_found=as_found):
-            if taken.entry.value is not None:
-                numbers.add(taken.entry.n)
-                steps.append(readings.step(taken.entry.n))
-    return tuple(sorted(numbers)), min((step for step in steps if step), default=Fraction(0))
+    for spot, here in known.items():
+        if here is not None and here.estimate is not None and here.estimate.entries:
+            numbers.update(here.estimate.entries)
+            continue
+        standing = readings.standing(spot, as_found=as_found)
+        numbers.update(taken.entry.n for taken in standing if taken.entry.value is not None)
+    steps = [step for step in map(readings.step, numbers) if step]
+    return tuple(sorted(numbers)), min(steps, default=Fraction(0))
 
 
 def _scaled(estimate: Estimate, scale: Fraction) -> Estimate:

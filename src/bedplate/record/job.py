@@ -28,7 +28,7 @@ from bedplate.record.entries import (
     Strike,
 )
 from bedplate.record.parts import FIRST_LIFE, Parts
-from bedplate.sheet.layout import Layout, Place, Selection, Setting
+from bedplate.sheet.layout import Layout, Place, Selection, Setting, joined
 from bedplate.sheet.model import FORMAT, Feature, Sheet
 from bedplate.sheet.reader import sheet_from_json
 
@@ -198,7 +198,27 @@ class Job:
         tag = address.partition("@")[0].partition(".")[0].strip()
         found = self.layout.find(tag, "feature")
         marks = self.spares_of(found.name) if found is not None else []
-        return self.layout.select(address, "feature", marks=marks)
+        try:
+            return self.layout.select(address, "feature", marks=marks)
+        except NotUnderstoodError:
+            if found is not None:
+                self._refuse_mark_in_place(found.name, address)
+            raise
+
+    def _refuse_mark_in_place(self, tag: str, address: str) -> None:
+        """Say where a part sits whose mark stands in an address as if it had no place."""
+        head, at, station = address.partition("@")
+        mark = head.partition(".")[2].casefold()
+        components = self.layout.row(tag, Feature).components
+        one = self.layout.named(components[0])
+        if len(components) > 1 or self.layout.named(tag).positions != one.positions:
+            return
+        for place, part in self.parts.in_place.items():
+            if part and place.component == one.name and part.mark.casefold() == mark:
+                raise NotUnderstoodError(
+                    f"{part.mark} sits in {place}.",
+                    f"Its address is  {joined(tag, place.position)}{at}{station}",
+                )
 
     def standing(self, spot: Spot, *, as_found: bool = False) -> list[Taken]:
         """Return the readings that stand at an address: of the parts there now, in this life.
