@@ -65,10 +65,10 @@ def test_a_first_signature_makes_a_key_and_says_where_it_lies(ready: Typist, hom
         "   key KEY",
         "   head HASH",
     ]
-    made, lies, *_ = shaped(said.err)
-    assert made == "A key was made for Ann Fitter: KEY"
-    assert lies.startswith(f"It lies in {home}")
-    assert lies.endswith("Keep a copy; nobody can make it again.")
+    made, key, lies, *_ = shaped(said.err)
+    assert (made, key) == ("A key was made for Ann Fitter:", "  KEY")
+    assert lies.startswith(f"It lies in  {home}")
+    assert "Keep a copy; nobody can make it again." in said.err
 
 
 def test_a_second_signature_makes_no_second_key(signed: Typist) -> None:

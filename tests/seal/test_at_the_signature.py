@@ -115,6 +115,7 @@ def test_a_text_that_cannot_stand_in_one_line_is_not_signed(
     assert (answer.code, answer.out) == (2, "")
     assert f"Not signed. {fault} It stands in one line of the text that is signed." in said
     assert JOB.read_bytes() == before
+    assert not list(Path(os.environ["BEDPLATE_HOME"]).glob("keys/*.key")), "no key for nothing"
 
 
 def test_a_statement_too_long_for_a_seal_is_not_signed() -> None:
@@ -250,7 +251,7 @@ def test_a_retired_key_signs_no_more_and_a_new_one_takes_its_place(keys: Path) -
     done("sign")
     done("key", "retire", "Ann Fitter")
     answer = done("sign", "handover")
-    assert answer.err.startswith("A key was made for Ann Fitter: SHA256:")
+    assert answer.err.startswith("A key was made for Ann Fitter:\n  SHA256:")
     assert sorted(path.suffix for path in keys.glob("ann-fitter-*"))[0] == ".key"
     first, second = examine(JOB.read_bytes()).seals
     assert first.key != second.key

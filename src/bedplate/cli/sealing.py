@@ -59,7 +59,13 @@ def sign(
       bedplate sign
       bedplate sign "first run" --role "fitter"
     """
-    from bedplate.seal.sign import Draft, fit_to_sign, make_seal, only_as_shown  # noqa: PLC0415
+    from bedplate.seal.sign import (  # noqa: PLC0415
+        Draft,
+        fit_to_say,
+        fit_to_sign,
+        make_seal,
+        only_as_shown,
+    )
 
     found = at_hand()
     shown = str(found.file.head)
@@ -67,9 +73,10 @@ def sign(
     wanted = _moment(found.job, moment)
     _refuse_blocked(found, wanted)
     by, now = context.hand(), clock()
+    draft = Draft(wanted, by, role or "", moment_text(now), statement or STATEMENT)
+    fit_to_say(draft, found.file.head.entries)
     _show_what_is_signed(found, wanted)
     signer = _signer(by, key)
-    draft = Draft(wanted, by, role or "", moment_text(now), statement or STATEMENT)
     seal = make_seal(found.file.data, shown, draft, signer)
     _may_sign(found, seal, now, by)
     with OpenJob(found.path) as file:
@@ -150,8 +157,10 @@ def _signer(name: str, file: str | None) -> Any:
         return own.own_key(folder, name, _passphrase)
     signer = own.make(folder, name, _passphrase)
     screen = context.screen()
-    screen.err(f"A key was made for {visible(name)}: {signer.public.fingerprint}")
-    screen.err(f"It lies in {visible(str(signer.path))}. Keep a copy; nobody can make it again.")
+    screen.err(f"A key was made for {visible(name)}:")
+    screen.err(f"  {signer.public.fingerprint}")
+    screen.err(f"It lies in  {visible(str(signer.path))}")
+    screen.err("Keep a copy; nobody can make it again.")
     return signer
 
 

@@ -76,6 +76,33 @@ def make_seal(data: bytes, shown: str, draft: Draft, signer: Signer) -> Signed:
     return Signed(sealed=text, signature=signature.hex(), key=signer.public.hex)
 
 
+def fit_to_say(draft: Draft, entries: int) -> None:
+    """Refuse a draft whose texts cannot stand in a seal, before a key is opened or made for it.
+
+    Args:
+        draft: what is signed, by whom, when.
+        entries: how many entries stand before the seal.
+
+    Raises:
+        NotUnderstoodError: a text cannot stand in a line of its own, or all are too long.
+
+    """
+    nought = "0" * 64
+    sealed_text(
+        Sealed(
+            job=nought[:32],
+            moment=draft.moment,
+            entries=entries,
+            sha256=nought,
+            key=nought,
+            name=draft.name,
+            role=draft.role,
+            at=draft.at,
+            statement=draft.statement,
+        )
+    )
+
+
 def fit_to_sign(report: ChainReport, shown: str) -> str:
     """Return the id of a job that can be signed as it stands.
 
