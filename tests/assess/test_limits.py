@@ -189,6 +189,28 @@ def test_a_size_shifts_the_nominals_it_names_of_the_parts_changed(head: Tiny) ->
     assert nominal(head, "PJ") == "1.8750"
 
 
+def test_a_spare_is_counted_from_the_nominal_of_its_own_size() -> None:
+    sheet = """
+unit = "mm"
+source = "Invented handbook"
+[axes]
+cyl = ["1", "2"]
+[[component]]
+id = "piston"
+positions = "cyl"
+[[feature]]
+tag = "P"
+of = "piston"
+nominal = "79.950"
+[[size]]
+id = "o5"
+nominal = { P = "80.450" }
+"""
+    shop = Tiny(sheet).say("piston new mark K size o5", "piston new mark L")
+    assert nominal_text(shop.job, Spot("P", ("K",))) == "80.450"
+    assert nominal_text(shop.job, Spot("P", ("L",))) == "79.950"
+
+
 def test_it_came_so_is_no_new_life_and_shifts_all_the_same(head: Tiny) -> None:
     head.say("crank found size u20", "PJ 1.8545")
     assert nominal(head, "PJ") == nominal(head, "PJ", first=True) == "1.8550"

@@ -419,3 +419,56 @@ def test_what_is_told_without_a_judgement_is_what_a_judgement_tells(judge: str, 
             judged = (result.tightest + result.loosest) / 2 - F("0.05")
         bracket = ".." in bore and row.position == ("2",)
         assert assessment.off_aim(fit, row, {}) == (None if bracket else judged)
+
+
+BORED = """
+unit = "mm"
+source = "Invented handbook"
+[axes]
+cyl = ["1", "2"]
+[[component]]
+id = "block"
+[[component]]
+id = "piston"
+positions = "cyl"
+[[feature]]
+tag = "B"
+of = "block"
+positions = "cyl"
+nominal = "80.000"
+[[feature]]
+tag = "P"
+of = "piston"
+nominal = "79.950"
+[[size]]
+id = "o5"
+nominal = { B = "80.500", P = "80.450" }
+[[fit]]
+tag = "PC"
+stack = "B - P"
+band = { limits = "-0.010..0.010 mm", from = "nominal" }
+"""
+
+
+def test_limits_from_nominal_go_by_the_size_of_the_part_that_would_be_there() -> None:
+    """Both bores are bored out; an oversize piston waits, and a standard one sits in bore 1."""
+    job = Tiny(BORED).say("block reworked size o5", "B.1 80.500", "B.2 80.500")
+    job.say("P.1 79.950", "piston.2 new size o5", "P.2 80.460")
+    job.say("piston new mark K size o5", "P.K 80.450")
+    # By nominal bore 1 with its standard piston is on its aim of 0.55; bore 2 takes K, on 0.05.
+    first, second = match(job)
+    assert (first.part, first.deviation) == ("1", F(0))
+    assert (second.part, second.deviation) == ("K", F(0))
+    assert second.result.band is not None
+    assert (second.result.band.low, second.result.band.high) == (F("0.04"), F("0.06"))
+
+
+def test_a_part_of_another_size_is_held_to_its_own_nominal_in_its_new_place() -> None:
+    """Bore 2 alone is bored out, 3 um under; the oversize piston in bore 1 is 3 um under too."""
+    job = Tiny(BORED).say("block reworked touching B.2 size o5", "B.1 80.004", "B.2 80.497")
+    job.say("piston.1 new size o5", "P.1 80.447", "P.2 79.954")
+    first, second = match(job)
+    assert (first.moves, first.deviation) == ((("piston.1", "piston.2"),), F(0))
+    assert (second.moves, second.deviation) == ((("piston.2", "piston.1"),), F(0))
+    assert second.result.band is not None
+    assert (second.result.band.low, second.result.band.high) == (F("0.04"), F("0.06"))

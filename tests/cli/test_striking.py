@@ -308,6 +308,37 @@ def test_a_part_moves_from_one_place_to_another(typist: Typist) -> None:
     ]
 
 
+def test_of_two_parts_that_are_called_alike_it_is_said_which_one_moved(typist: Typist) -> None:
+    """The gear found at driver lies aside when K is put there; both answer to gear.driver."""
+    typist.open().done("change gear.driver new --mark K")
+    assert typist.refused("change gear.idler moved --from K") == [
+        "Not recorded. K sits in gear.driver, but so is called the part that was found",
+        "there too, and that one would be moved.",
+        "  First put that back:  bedplate change gear.driver moved --from gear.driver",
+        "  Then K has no place, and goes anywhere by its mark.",
+    ]
+    said = typist.type("change gear.idler moved --from gear.driver")
+    assert said.err[-2:] == [
+        "The part called gear.driver that was laid aside is in gear.idler now.",
+        "  K stays in gear.driver.",
+    ]
+    assert typist.done("change gear.idler moved --from k")[0] == (
+        "entry 4   gear.idler moved, from gear.driver"
+    )
+
+
+def test_two_parts_change_places_in_two_moves(typist: Typist) -> None:
+    typist.open().done("measure H.driver@a 1.0001", "measure H.idler@a 1.0002")
+    typist.done("change gear.idler moved --from gear.driver")
+    said = typist.type("change gear.driver moved --from gear.idler")
+    assert not [line for line in said.err if "laid aside" in line]
+    here = typist.document("check EC", 1)["fits"]
+    assert [(fit["position"], fit["readings"]) for fit in here] == [
+        ("driver", [3]),
+        ("idler", [2]),
+    ]
+
+
 def test_the_document_of_a_change(typist: Typist) -> None:
     typist.open().done("measure H.idler@a 0.9979")
     found = typist.document("change gear.idler new")

@@ -10,7 +10,7 @@ from functools import cached_property
 from bedplate.assess.estimates import Known, Readings
 from bedplate.assess.forming import Formed, formed
 from bedplate.assess.geometry import FitRow, kind_of, rows_of, tags_of
-from bedplate.assess.limits import BandHere, Bands, base_unit, fit_unit
+from bedplate.assess.limits import BandHere, Bands, Sizes, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
 from bedplate.assess.result import Band, FitResult
 from bedplate.metrology import crosscheck, figures
@@ -59,6 +59,7 @@ class Assessment:
         self._facts: dict[str, _Facts] = {}
         self._left: dict[RowKey, FitResult] = {}
         self._shifts: Mapping[RowKey, Fraction] = {}
+        self._sizes: Sizes | None = None
         self._aims: dict[RowKey, Fraction | None] = {}
         self._lives: dict[Spot | RowKey, bool] = {}
         """Of a forecast: whether what is changed would be in its first life then."""
@@ -68,6 +69,7 @@ class Assessment:
         instead: Mapping[Spot, Known],
         shifts: Mapping[RowKey, Fraction] | None = None,
         first: Container[Spot | RowKey] = (),
+        sizes: Sizes | None = None,
     ) -> Assessment:
         """Return the fits as they would be with other figures at some addresses.
 
@@ -77,8 +79,10 @@ class Assessment:
                 of their fit.
             first: which of all these would be in their first life then, so that wear limits hold;
                 what is changed has left it.
+            sizes: to which size is made what would be at some addresses.
         """
         other = Assessment(self.job)
+        other._sizes = sizes
         other.readings = self.readings.overlaid(instead)
         other._facts = self._facts
         other._shifts = shifts or {}
@@ -293,7 +297,7 @@ class Assessment:
         self, fit: Fit, formed: Formed, facts: _Facts, *, first: bool
     ) -> list[BandHere | None]:
         """Return the band of every complete group; under ``mean`` the one of the row."""
-        bands = Bands(self.job, fit, facts.unit, first=first)
+        bands = Bands(self.job, fit, facts.unit, first=first, sizes=self._sizes)
         if facts.how == "mean" and formed.groups:
             return [bands.of_mean(group.parts for group in formed.groups)]
         return [bands.of(group.parts) for group in formed.groups]
@@ -302,7 +306,7 @@ class Assessment:
         """Return the band that an unmeasured row is waiting for."""
         if not row.groups:
             return None
-        bands = Bands(self.job, fit, facts.unit, first=first)
+        bands = Bands(self.job, fit, facts.unit, first=first, sizes=self._sizes)
         if facts.how == "mean":
             return bands.of_mean(group.parts for group in row.groups)
         return bands.of(row.groups[0].parts)

@@ -5,7 +5,7 @@ Limits are the user's own entry and are only read here, never supplied.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -92,15 +92,22 @@ _read_limits = lru_cache(maxsize=4096)(read_limits)
 _read_value = lru_cache(maxsize=4096)(read_value)
 
 
-def nominal_of(job: Job, spot: Spot, *, first: bool = False) -> tuple[Fraction, str] | None:
+Sizes = Mapping[Spot, str | None]
+"""The size made to at some addresses where it is not that of the part there now."""
+
+
+def nominal_of(
+    job: Job, spot: Spot, *, first: bool = False, sizes: Sizes | None = None
+) -> tuple[Fraction, str] | None:
     """Return the nominal of a feature at an address, with its unit; None where it has none.
 
     Args:
         job: the job; the size a part is made to shifts the nominal.
         spot: the address in full.
         first: with the sizes that the parts had as found.
+        sizes: of a forecast: to which size is made what would be there.
     """
-    text = nominal_text(job, spot, first=first)
+    text = nominal_text(job, spot, first=first, sizes=sizes)
     if text is None:
         return None
     typed = _read_value(text, feature_unit(job, spot.tag))
@@ -109,10 +116,12 @@ def nominal_of(job: Job, spot: Spot, *, first: bool = False) -> tuple[Fraction, 
     return typed.low, typed.unit
 
 
-def nominal_text(job: Job, spot: Spot, *, first: bool = False) -> str | None:
+def nominal_text(
+    job: Job, spot: Spot, *, first: bool = False, sizes: Sizes | None = None
+) -> str | None:
     """Return the nominal at an address as the sheet has it, the present size's first."""
     feature = job.layout.row(spot.tag, Feature)
-    size_id = job.size_of(spot, first=first) if not _is_spare(job, spot) else None
+    size_id = sizes[spot] if sizes and spot in sizes else size_at(job, spot, first=first)
     if size_id is not None:
         for tag, figure in job.layout.row(size_id, Size).nominal.items():
             if tag.casefold() == spot.tag.casefold():
@@ -122,6 +131,21 @@ def nominal_text(job: Job, spot: Spot, *, first: bool = False) -> str | None:
     names = {name.casefold() for name in (*spot.position, *spot.station)}
     held = [key for key in feature.nominal if _names(key) <= names]
     return feature.nominal[max(held, key=lambda key: len(_names(key)))] if held else None
+
+
+def size_at(job: Job, spot: Spot, *, first: bool = False) -> str | None:
+    """Return the id of the size a feature is made to at an address, None for nominal.
+
+    A mark may stand for the position of a part that has no place yet.
+    """
+    if not _is_spare(job, spot):
+        return job.size_of(spot, first=first)
+    named = [job.layout.named(name).name for name in job.layout.row(spot.tag, Feature).components]
+    for part in job.parts.spares(named[0]):
+        if (part.mark,) == spot.position:
+            size = part.size(spot.tag, (), first=first)
+            return size[1] if size is not None else None
+    return None
 
 
 def _is_spare(job: Job, spot: Spot) -> bool:
@@ -146,7 +170,7 @@ class Where:
     @staticmethod
     def of(
         job: Job, parts: Iterable[tuple[Fraction, Spot]], unit: str, *, first: bool = False,
-        positions_only: bool = False,
+        positions_only: bool = False, sizes: Sizes | None = None,
     ) -> Where:  # fmt: skip
         """Return the names at a combination and its nominal, in ``unit``.
 
@@ -156,6 +180,7 @@ class Where:
             unit: canonical unit of the fit.
             first: as the parts were found.
             positions_only: leave the stations' names out (a mean has none).
+            sizes: of a forecast: to which size is made what would be there.
         """
         names: set[str] = set()
         nominal: Fraction | None = Fraction(0)
@@ -163,10 +188,10 @@ class Where:
             names.update(name.casefold() for name in spot.position)
             if not positions_only:
                 names.update(name.casefold() for name in spot.station)
-            size = job.size_of(spot, first=first)
+            size = sizes[spot] if sizes and spot in sizes else job.size_of(spot, first=first)
             if size is not None:
                 names.add(size.casefold())
-            found = nominal_of(job, spot, first=first)
+            found = nominal_of(job, spot, first=first, sizes=sizes)
             if found is None or nominal is None:
                 nominal = None
             else:
@@ -182,10 +207,13 @@ class Bands:
         fit: the fit.
         unit: canonical unit of the fit.
         first: as the parts were found.
+        sizes: of a forecast: to which size is made what would be there.
     """
 
-    def __init__(self, job: Job, fit: Fit, unit: str, *, first: bool = False) -> None:
-        self.job, self.fit, self.unit, self.first = job, fit, unit, first
+    def __init__(
+        self, job: Job, fit: Fit, unit: str, *, first: bool = False, sizes: Sizes | None = None
+    ) -> None:
+        self.job, self.fit, self.unit, self.first, self.sizes = job, fit, unit, first, sizes
         bands = shared_bands(job, fit)
         self._told = frozenset(name for band in bands if band.for_ for name in _names(band.for_))
         self._from_nominal = any(band.from_ for band in bands)
@@ -229,7 +257,7 @@ class Bands:
         if key not in self._spots:
             where = Where.of(
                 self.job, [(Fraction(1), spot)], self.unit, first=self.first,
-                positions_only=positions_only,
+                positions_only=positions_only, sizes=self.sizes,
             )  # fmt: skip
             self._spots[key] = Where(where.names & self._told, where.nominal)
         return self._spots[key]

@@ -9,7 +9,7 @@ from fractions import Fraction
 from bedplate.assess.estimates import Known
 from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import FitRow, tags_of
-from bedplate.assess.limits import base_unit
+from bedplate.assess.limits import base_unit, size_at
 from bedplate.assess.remedies import aim_of
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
@@ -185,9 +185,10 @@ class _Match:
             instead = self.instead(row, candidate)
             if instead is None:
                 return None
-            plain = self.assessment.off_aim(self.fit, row, instead)
-            if plain is not None:
-                return plain
+            if not self.sizes(instead, candidate):
+                plain = self.assessment.off_aim(self.fit, row, instead)
+                if plain is not None:
+                    return plain
         result = self.result(row, candidate)
         if result is None:
             return None
@@ -211,7 +212,18 @@ class _Match:
         first = {
             spot for spot in instead if self.is_first(self.source(spot, candidate), candidate)
         }
-        return _if_measured(self.assessment.forecast(instead, first=first).row(self.fit, row)[-1])
+        forecast = self.assessment.forecast(
+            instead, first=first, sizes=self.sizes(instead, candidate)
+        )
+        return _if_measured(forecast.row(self.fit, row)[-1])
+
+    def sizes(self, spots: Iterable[Spot], candidate: _Candidate) -> dict[Spot, str | None]:
+        """Return to which size a candidate is made, where it is not that of the part there now."""
+        job = self.assessment.job
+        if not job.sheet.size:
+            return {}
+        brought = {spot: size_at(job, self.source(spot, candidate)) for spot in spots}
+        return {spot: size for spot, size in brought.items() if size != size_at(job, spot)}
 
     def instead(self, row: FitRow, candidate: _Candidate) -> dict[Spot, Known] | None:
         """Return what a candidate would bring to a row, None where something is not read."""

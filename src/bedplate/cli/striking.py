@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from bedplate.assess.geometry import addresses_of
+from bedplate.cli import context
 from bedplate.cli.declared import At, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
@@ -17,7 +18,7 @@ from bedplate.record.entries import AnyEntry, Changed, Disposition, Finding, Str
 from bedplate.record.job import UNSTRIKABLE, Job
 from bedplate.sheet.layout import Place
 from bedplate.sheet.model import Fit
-from bedplate.text import listed, near_or_list, quoted
+from bedplate.text import listed, near_or_list, quoted, visible
 
 DECISIONS = ("reuse", "rework", "replace", "scrap")
 HOWS = ("reworked", "new", "moved", "found")
@@ -272,7 +273,35 @@ def change(
         ]  # fmt: skip
         return permitted(job, entries, answers, yes=yes)
 
-    tell(record(changed), "change")
+    recorded = record(changed)
+    tell(recorded, "change")
+    for entry in recorded.entries:
+        if isinstance(entry, Changed) and entry.how == "moved":
+            _say_which(recorded.job, entry)
+
+
+def _say_which(job: Job, entry: Changed) -> None:
+    """Say which part came, where a part laid aside is marked as the place of another one."""
+    parts = job.parts
+    came, stays = (
+        next((part for place, part in parts.in_place.items() if str(place) == name), None)
+        for name in (entry.component, entry.from_)
+    )
+    if came is None or stays is None or came.mark != entry.from_ or _came_in_turn(job, entry):
+        return
+    screen = context.screen()
+    screen.err(f"The part called {entry.from_} that was laid aside is in {entry.component} now.")
+    screen.err(f"  {visible(stays.mark)} stays in {entry.from_}.")
+
+
+def _came_in_turn(job: Job, entry: Changed) -> bool:
+    """Tell whether what sits where a part was moved from came from its new place: they changed."""
+    came = [
+        other
+        for other in job.live(Changed)
+        if other.component == entry.from_ and other.how in ("new", "moved")
+    ]
+    return bool(came) and came[-1].from_ == entry.component
 
 
 def _features(job: Job, typed: list[str] | None) -> tuple[str, ...] | None:
@@ -285,13 +314,34 @@ def _features(job: Job, typed: list[str] | None) -> tuple[str, ...] | None:
 
 
 def _origin(job: Job, target: str, typed: str | None) -> str | None:
-    """Return where a part comes from as the record spells it: a spare's mark, or a place."""
+    """Return where a part comes from as the record spells it: a spare's mark, or a place.
+
+    The mark of a part that has a place stands for that place.
+    """
     if typed is None:
         return None
     component = target.partition(".")[0]
-    marks = [part.mark for part in job.parts.spares(component)]
-    known = [*marks, *(str(place) for place in job.parts.in_place)]
-    return next((name for name in known if name.casefold() == typed.casefold()), typed)
+    known = [part.mark for part in job.parts.spares(component)]
+    known += [str(place) for place in job.parts.in_place]
+    for name in known:
+        if name.casefold() == typed.casefold():
+            return name
+    for place, part in job.parts.in_place.items():
+        if part and place.component == component and part.mark.casefold() == typed.casefold():
+            return _place_of(job, part.mark, place)
+    return typed
+
+
+def _place_of(job: Job, mark: str, place: Place) -> str:
+    """Return the place of a part, unless a part that was laid aside is called by it."""
+    if (place.component, str(place)) in job.parts.loose:
+        raise NotUnderstoodError(
+            f"Not recorded. {visible(mark)} sits in {place}, but so is called the part that was "
+            "found there too, and that one would be moved.",
+            f"First put that back:  bedplate change {place} moved --from {place}",
+            f"Then {visible(mark)} has no place, and goes anywhere by its mark.",
+        )
+    return str(place)
 
 
 def _size(job: Job, typed: str | None) -> str | None:
