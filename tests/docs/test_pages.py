@@ -118,6 +118,7 @@ def warm(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Warm]:
 
 def run(words: str, folder: Path, warm: Warm) -> str:
     """Return what a command line prints; what needs a shell gets one."""
+    words = words.replace("\\\n", " ")
     if words.startswith("bedplate ") and not re.search(r"[|<>;&$`*~\\]", words):
         return warm.run(shlex.split(words)[1:], folder, of_folder(folder))
     return in_a_shell(words, folder)

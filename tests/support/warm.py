@@ -15,11 +15,21 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+EVERY_KIND = Path(__file__).parent.parent / "record/golden/format-1-every-kind.job.jsonl"
+
 SERVER = """
-import json, os, sys
+import json, os, pathlib, sys
 import bedplate.cli.bench.command, bedplate.cli.check, bedplate.cli.fitting, bedplate.cli.measure
 import bedplate.cli.summary
+from bedplate.assess.fits import Assessment
 from bedplate.cli.main import main
+from bedplate.record.job import fold
+from bedplate.record.jobfile import read_job_file
+from bedplate.units.registry import registry
+
+# What is made when first used would be made anew by every child.
+made = Assessment(fold(read_job_file(pathlib.Path(sys.argv[1])).entries)).all
+registry()
 
 def answer(asked):
     sys.stdin = open(os.devnull)
@@ -57,7 +67,8 @@ class Warm:
         self.out = folder / "printed"
         done, told = os.pipe()
         self._server = subprocess.Popen(
-            ["bash", "-c", f'exec "$0" -c "$1" 3>&{told}', sys.executable, SERVER],
+            ["bash", "-c", f'exec "$0" -c "$1" "$2" 3>&{told}', sys.executable, SERVER,
+             str(EVERY_KIND)],
             env=dict(environment), stdin=subprocess.PIPE, stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL, pass_fds=[told], text=True,
         )  # fmt: skip
