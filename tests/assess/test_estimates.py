@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 from tiny import Tiny
 
-from bedplate.assess.estimates import Known, Readings, gauge_from, in_base, split_gauge, unit_in
+from bedplate.assess.estimates import Known, Readings
+from bedplate.assess.recorded import gauge_from, in_base, split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, Gauge

@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
@@ -16,7 +15,6 @@ from bedplate.metrology.error import (
     average,
     combine,
     is_whole_report,
-    pooled_repeatability,
     reading_draws,
     rectangular,
     variance,
@@ -191,23 +189,6 @@ def test_repeats_are_averaged_and_their_own_scatter_with_them() -> None:
 def test_a_mean_of_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one"):
         average([])
-
-
-@pytest.mark.parametrize(
-    ("groups", "expected"),
-    [
-        ([], (F(0), 0)),
-        ([[F(1)], [F(9)]], (F(0), 0)),
-        ([[F(1), F(2), F(3)], [F(4), F(6), F(8)]], (F(0), 4)),
-        ([[F(1), F(2), F(3)], [F(4), F(6), F(8)], [F(5), F(5)]], (F(2), 5)),
-        ([[F(n) for n in range(6)]], (F(7, 2), 5)),
-        ([[F(n) for n in range(7)]], (F(14, 3), 6)),
-    ],
-)
-def test_scatter_is_pooled_from_five_degrees_of_freedom_on(
-    groups: Sequence[Sequence[Fraction]], expected: tuple[Fraction, int]
-) -> None:
-    assert pooled_repeatability(groups) == expected
 
 
 # Laws that hold for any estimates.

@@ -13,6 +13,7 @@ from statistics import NormalDist
 from typing import Any
 
 import pytest
+from pooling import pooled
 
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import (
@@ -20,7 +21,6 @@ from bedplate.metrology.error import (
     Estimate,
     Gauge,
     combine,
-    pooled_repeatability,
     reading_draws,
     rectangular,
 )
@@ -207,7 +207,7 @@ def test_a_root_sum_of_squares_of_the_guide(case: Published) -> None:
 def test_scatter_and_mean_of_the_guide(case: Published) -> None:
     readings = [F(text) for text in case["readings"]]
     assert sum(readings) / len(readings) == F(case["mean"])
-    square, freedom = pooled_repeatability([readings])
+    square, freedom = pooled([readings])
     assert freedom == len(readings) - 1
     assert close(math.sqrt(square), case["s"], digits=12)
     assert close(math.sqrt(square / len(readings)), case["s_mean"], digits=12)
@@ -240,10 +240,10 @@ def test_scatter_of_the_reference_data(case: Published) -> None:
     assert close(mean, case["exact_mean"], digits=14)
     parted = [[figure] for figure in data[:2]] + [data]
     for groups in ([data], parted):
-        square, freedom = pooled_repeatability(groups)
+        square, freedom = pooled(groups)
         if freedom < 5:
             assert square == 0
-            square, _ = pooled_repeatability([data] * 3)
+            square, _ = pooled([data] * 3)
         assert close(math.sqrt(square), case["sample_sd"], digits=14)
         assert close(square, case["exact_variance"], digits=14)
 

@@ -7,7 +7,9 @@ import pytest
 
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Draw, Estimate, Gauge, combine
-from bedplate.metrology.settings import Basis, Pool, Reading, Setting, Settled, settle
+from bedplate.metrology.scatter import Pool
+from bedplate.metrology.settings import Reading, Setting
+from bedplate.metrology.settled import Basis, Settled, settle
 
 F = Fraction
 BORE, SHAFT, OTHER = Spot("B", ("1",)), Spot("J", ("1",)), Spot("J", ("2",))
@@ -22,15 +24,15 @@ def reading(n: int, spot: Spot, typed: str, gauge: str | None = "mic", **more: o
 
 
 def value(settled: Settled, n: int) -> Fraction | None:
-    return settled.estimates[n].low
+    return settled.estimate(n).low
 
 
 def draws(settled: Settled, n: int) -> Mapping[Draw, Fraction]:
-    return settled.estimates[n].draws
+    return settled.estimate(n).draws
 
 
 def difference(settled: Settled, one: int, other: int) -> Estimate:
-    return combine([(F(1), settled.estimates[one]), (F(-1), settled.estimates[other])])
+    return combine([(F(1), settled.estimate(one)), (F(-1), settled.estimate(other))])
 
 
 # Offsets
@@ -40,7 +42,7 @@ def test_before_the_first_setting_a_reading_is_what_was_typed() -> None:
     settled = settle([reading(1, SHAFT, "1.0002")], GAUGES)
     assert value(settled, 1) == F("1.0002")
     assert Draw("zero_error", ("mic", 0)) in draws(settled, 1)
-    assert settled.bases[1] == Basis(setting=0, step=None, described=True, scatter="stated")
+    assert settled.basis(1) == Basis(setting=0, step=None, described=True, scatter="stated")
 
 
 def test_what_a_gauge_showed_too_much_is_taken_off_every_reading_from_there_on() -> None:
@@ -54,7 +56,7 @@ def test_what_a_gauge_showed_too_much_is_taken_off_every_reading_from_there_on()
         GAUGES,
     )
     assert [value(settled, n) for n in (1, 3, 4)] == [F("0.9979"), F("0.9977"), F("0.4998")]
-    assert settled.bases[3].setting == 2
+    assert settled.basis(3).setting == 2
 
 
 def test_the_last_setting_before_the_reading_is_in_force_whatever_the_order_given() -> None:
@@ -94,7 +96,7 @@ def test_the_temperature_correction_comes_after_the_offset_and_leaves_the_draws(
     )
     assert value(settled, 2) == 2
     assert set(draws(settled, 2).values()) == {F(1)}
-    assert settled.estimates[2].variance == 3 + 3 + 27 + 4
+    assert settled.estimate(2).variance == 3 + 3 + 27 + 4
 
 
 # Zero errors, shared and not
@@ -130,7 +132,7 @@ def test_a_gauge_set_on_a_reading_takes_its_value_and_carries_its_draws() -> Non
         GAUGES,
     )
     assert value(settled, 3) == F("1.5005")
-    assert settled.estimates[3].entries == (3,)
+    assert settled.estimate(3).entries == (3,)
     gap = difference(settled, 3, 1)
     assert gap.low == F("0.0025")
     own = {draw for draw in draws(settled, 3) if draw not in draws(settled, 1)}
@@ -180,7 +182,7 @@ def test_readings_wait_where_the_reference_was_struck_after_the_setting() -> Non
         GAUGES,
     )
     assert settled.waiting == {4: 3}
-    assert set(settled.estimates) == {1, 9}
+    assert set(settled.numbers) == {1, 9}
     assert value(settled, 9) == 11
 
 
@@ -277,7 +279,7 @@ def test_a_chain_of_gauges_carries_every_link() -> None:
         chain,
     )
     assert value(settled, 5) == 8
-    assert settled.estimates[5].variance == (3 + 12 + 1) + 75 + (3 + 27) + (3 + 3 + 27 + 4)
+    assert settled.estimate(5).variance == (3 + 12 + 1) + 75 + (3 + 27) + (3 + 3 + 27 + 4)
 
 
 def test_two_gauges_set_in_each_other_look_back_and_come_to_an_end() -> None:
@@ -291,13 +293,13 @@ def test_two_gauges_set_in_each_other_look_back_and_come_to_an_end() -> None:
         GAUGES,
     )
     assert value(settled, 4) == 8
-    assert settled.estimates[4].variance == (3 + 3 + 27 + 4) + 12 + (3 + 27) + 12
+    assert settled.estimate(4).variance == (3 + 3 + 27 + 4) + 12 + (3 + 27) + 12
 
 
 def test_a_gauge_set_in_itself_carries_nothing_of_its_own_along() -> None:
     settled = settle([Setting(1, "mic", F(1), F(2), "mic"), reading(2, SHAFT, "5")], GAUGES)
     assert value(settled, 2) == 6
-    assert settled.estimates[2].variance == 3 + 3 + 27 + 4
+    assert settled.estimate(2).variance == 3 + 3 + 27 + 4
 
 
 def test_a_gauge_set_on_a_bracket_takes_both_its_ends() -> None:
@@ -305,7 +307,7 @@ def test_a_gauge_set_on_a_bracket_takes_both_its_ends() -> None:
     settled = settle(
         [bracket, Setting(2, "dial", F(0), SHAFT), reading(3, BORE, "2", "dial")], GAUGES
     )
-    assert (settled.estimates[3].low, settled.estimates[3].high) == (F(12), F(13))
+    assert (settled.estimate(3).low, settled.estimate(3).high) == (F(12), F(13))
     assert draws(settled, 3)[Draw("width", (1,))] == 1
 
 
@@ -314,7 +316,7 @@ def test_a_gauge_set_on_an_open_end_reads_an_open_end() -> None:
     settled = settle(
         [up_to, Setting(2, "dial", F(0), SHAFT), reading(3, BORE, "2", "dial")], GAUGES
     )
-    assert (settled.estimates[3].low, settled.estimates[3].high) == (None, F(13))
+    assert (settled.estimate(3).low, settled.estimate(3).high) == (None, F(13))
 
 
 # Brackets, steps and scatter
@@ -323,7 +325,7 @@ def test_a_gauge_set_on_an_open_end_reads_an_open_end() -> None:
 def test_a_bracket_draws_its_width_after_correction() -> None:
     bracket = Reading(1, SHAFT, F(10), F(16), "mic", factor=F(1, 2))
     settled = settle([bracket], GAUGES)
-    estimate = settled.estimates[1]
+    estimate = settled.estimate(1)
     assert (estimate.low, estimate.high) == (F(5), F(8))
     assert estimate.width_variance == F(9, 12)
     assert estimate.variance == 37
@@ -331,7 +333,7 @@ def test_a_bracket_draws_its_width_after_correction() -> None:
 
 def test_an_open_end_has_no_width() -> None:
     settled = settle([Reading(1, SHAFT, None, F(16), "mic")], GAUGES)
-    assert settled.estimates[1].width_variance == 0
+    assert settled.estimate(1).width_variance == 0
 
 
 def test_the_finest_step_typed_for_a_feature_with_a_gauge_stands_for_the_resolution() -> None:
@@ -347,9 +349,9 @@ def test_the_finest_step_typed_for_a_feature_with_a_gauge_stands_for_the_resolut
         ],
         GAUGES,
     )
-    assert [settled.estimates[n].variance for n in (1, 2, 4, 5, 6)] == [3, 3, 3, F(1, 3), 48]
-    assert settled.bases[1] == Basis(0, F(6), described=False, scatter="unknown")
-    assert settled.bases[6] == Basis(0, F(24), described=False, scatter="unknown")
+    assert [settled.estimate(n).variance for n in (1, 2, 4, 5, 6)] == [3, 3, 3, F(1, 3), 48]
+    assert settled.basis(1) == Basis(0, F(6), described=False, scatter="unknown")
+    assert settled.basis(6) == Basis(0, F(24), described=False, scatter="unknown")
 
 
 def test_a_reading_that_waits_still_shows_how_fine_the_gauge_reads() -> None:
@@ -362,20 +364,20 @@ def test_a_reading_that_waits_still_shows_how_fine_the_gauge_reads() -> None:
         GAUGES,
     )
     assert settled.waiting == {3: 2}
-    assert settled.estimates[1].variance == 3
+    assert settled.estimate(1).variance == 3
 
 
 def test_a_bracket_alone_has_no_step_of_its_own() -> None:
     settled = settle([Reading(1, SHAFT, F(4), F(5), None)], GAUGES)
-    assert settled.estimates[1].variance == 0
-    assert settled.bases[1].step == 0
+    assert settled.estimate(1).variance == 0
+    assert settled.basis(1).step == 0
 
 
 def test_the_u_of_a_report_is_said_to_be_described() -> None:
     gauges = {"shop": Gauge("shop", "report", uncertainty=F(4))}
     settled = settle([reading(1, SHAFT, "1", "shop", step=F(12))], gauges)
-    assert settled.estimates[1].variance == 4
-    assert settled.bases[1] == Basis(0, None, described=True, scatter="unknown")
+    assert settled.estimate(1).variance == 4
+    assert settled.basis(1) == Basis(0, None, described=True, scatter="unknown")
 
 
 SIX = [reading(n, SHAFT, str(n), "loose") for n in range(1, 7)]
@@ -385,15 +387,15 @@ LOOSE = {**GAUGES, "loose": Gauge("loose", resolution=F(6)), "tg": Gauge("tg")}
 def test_scatter_that_is_not_stated_is_pooled_over_the_job() -> None:
     settled = settle([*SIX, reading(7, OTHER, "0", "loose")], LOOSE)
     assert settled.pools == {"loose": Pool(F(7, 2), 5)}
-    assert settled.estimates[7].variance == 3 + F(7, 2)
-    assert settled.bases[7].scatter == "pooled"
+    assert settled.estimate(7).variance == 3 + F(7, 2)
+    assert settled.basis(7).scatter == "pooled"
 
 
 def test_below_five_degrees_of_freedom_scatter_is_unknown() -> None:
     settled = settle(SIX[:5], LOOSE)
     assert settled.pools == {"loose": Pool(F(0), 4)}
-    assert settled.estimates[1].variance == 3
-    assert settled.bases[1].scatter == "unknown"
+    assert settled.estimate(1).variance == 3
+    assert settled.basis(1).scatter == "unknown"
 
 
 def test_repeats_on_another_life_or_at_another_address_are_another_group() -> None:
@@ -423,13 +425,13 @@ def test_no_scatter_is_pooled_for_a_gauge_of_which_nothing_is_stated() -> None:
     none = [reading(n, OTHER, str(n), None) for n in range(11, 19)]
     settled = settle([*bare, *none], GAUGES)
     assert settled.pools == {}
-    assert {estimate.variance for estimate in settled.estimates.values()} == {F(0)}
+    assert {estimate.variance for estimate in map(settled.estimate, settled.numbers)} == {F(0)}
 
 
 def test_a_stated_scatter_is_not_pooled() -> None:
     settled = settle([reading(n, SHAFT, str(n)) for n in range(1, 9)], GAUGES)
     assert settled.pools == {}
-    assert settled.bases[1].scatter == "stated"
+    assert settled.basis(1).scatter == "stated"
 
 
 # Felt with one, read on the other
@@ -440,8 +442,8 @@ def test_a_pair_has_the_scatter_of_both_and_the_other_errors_of_the_second() -> 
     events = [Setting(1, "tg", F(7), F(0)), Setting(2, "mic", F(1), F(0))]
     settled = settle([*events, reading(3, BORE, "10", "mic", felt="tg")], gauges)
     assert value(settled, 3) == 9
-    assert settled.estimates[3].variance == 3 + 3 + 27 + (4 + 25)
-    assert settled.bases[3].setting == 2
+    assert settled.estimate(3).variance == 3 + 3 + 27 + (4 + 25)
+    assert settled.basis(3).setting == 2
 
 
 def test_the_scatter_of_a_pair_is_pooled_under_its_own_name() -> None:
@@ -449,14 +451,14 @@ def test_the_scatter_of_a_pair_is_pooled_under_its_own_name() -> None:
     single = [reading(n, SHAFT, "5", "mic") for n in range(11, 13)]
     settled = settle([*pair, *single], LOOSE)
     assert settled.pools == {"tg/mic": Pool(F(7, 2), 5)}
-    assert settled.estimates[1].part("repeatability") == F(7, 2)
-    assert settled.estimates[11].part("repeatability") == 4
+    assert settled.estimate(1).part("repeatability") == F(7, 2)
+    assert settled.estimate(11).part("repeatability") == 4
 
 
 def test_what_is_stated_of_a_pair_counts_while_the_rest_is_unknown() -> None:
     settled = settle([reading(1, BORE, "5", "mic", felt="tg")], LOOSE)
-    assert settled.estimates[1].part("repeatability") == 4
-    assert settled.bases[1].scatter == "unknown"
+    assert settled.estimate(1).part("repeatability") == 4
+    assert settled.basis(1).scatter == "unknown"
 
 
 def test_the_step_of_a_pair_is_its_own() -> None:
@@ -467,7 +469,7 @@ def test_the_step_of_a_pair_is_its_own() -> None:
         ],
         LOOSE,
     )
-    assert [settled.estimates[n].variance for n in (1, 2)] == [12, 3]
+    assert [settled.estimate(n).variance for n in (1, 2)] == [12, 3]
     assert difference(settled, 1, 2).variance == 15
 
 

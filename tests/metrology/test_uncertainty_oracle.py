@@ -17,7 +17,8 @@ from uncertainties import UFloat, nominal_value, std_dev, ufloat  # type: ignore
 
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Gauge, average, combine
-from bedplate.metrology.settings import Reading, Setting, settle
+from bedplate.metrology.settings import Reading, Setting
+from bedplate.metrology.settled import settle
 from bedplate.metrology.spread import spread_of
 
 F = Fraction
@@ -103,7 +104,7 @@ def test_u_of_a_random_stack_agrees_with_the_package(seed: int) -> None:
     parts = []
     for numbers in bench.at.values():
         count = F(bench.random.choice([-2, -1, 1, 2, 3]), bench.random.choice([1, 2, 4]))
-        parts.append((count, average([settled.estimates[n] for n in numbers])))
+        parts.append((count, average([settled.estimate(n) for n in numbers])))
         total = total + float(count) * sum(bench.booked[n] for n in numbers) / len(numbers)
     stack = combine(parts)
     value, u = nominal_value(total), std_dev(total)
@@ -133,7 +134,7 @@ def test_u_of_a_spread_is_the_scatter_of_its_two_extremes_when_drawn_again(seed:
         for n, (name, size) in enumerate(typed.items(), start=1)
     ]
     settled = settle(events, {"mic": mic, "rod": other})
-    spread, (low, high) = spread_of(list(settled.estimates.values()))
+    spread, (low, high) = spread_of([*map(settled.estimate, settled.numbers)])
     assert (low, high) == (0, 3)
 
     draw = np.random.default_rng(seed)

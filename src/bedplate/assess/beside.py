@@ -18,9 +18,10 @@ from bedplate.assess.doubts import (
     far_from_nominal,
     scattered,
 )
-from bedplate.assess.estimates import Readings, split_gauge
+from bedplate.assess.estimates import Readings
 from bedplate.assess.gauges import Gauges, gauge_doubts, reads_differences
 from bedplate.assess.limits import Where, band_here, base_unit, feature_unit, fit_unit, nominal_of
+from bedplate.assess.recorded import split_gauge
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Reading, Setting, Strike
 from bedplate.record.job import Job
@@ -103,7 +104,7 @@ def _zero(job: Job, new: NewValue) -> Zero | None:
     if not settings:
         cure = f"gauge set {gauge} 0 --on SIZE"
         return Zero(Fraction(0), f"{gauge}, which was never set", cure)
-    low, high = Readings(job).settled.offsets.get(gauge, (None, None))
+    low, high = Readings(job).settled.offset(gauge) or (None, None)
     # Where it was set on a value with two ends, the middle is near enough to ask by.
     ends = [end for end in (low, high) if end is not None]
     if not ends:

@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from bedplate.assess.doubts import Doubt, shown
-from bedplate.assess.estimates import split_gauge, unit_in
+from bedplate.assess.recorded import split_gauge, unit_in
 from bedplate.assess.slips import THIMBLE
 from bedplate.cabinet.settings import GAUGE_NAME
 from bedplate.errors import NotUnderstoodError

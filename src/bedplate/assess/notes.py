@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bedplate.assess.estimates import Readings, part_expansion, split_gauge
+from bedplate.assess.estimates import Readings
+from bedplate.assess.recorded import part_expansion, split_gauge
 from bedplate.assess.result import FitResult
 from bedplate.metrology.judge import COARSE, Verdict, settles
 from bedplate.units import dimension
@@ -37,14 +38,14 @@ def notes_on(
 
 
 def _on_gauges(readings: Readings, numbers: Sequence[int]) -> Iterator[str]:
-    bases = [readings.settled.bases[n] for n in numbers if n in readings.settled.bases]
+    bases = [readings.settled.basis(n) for n in numbers if n in readings.settled.numbers]
     if bases and not all(basis.described for basis in bases):
         everywhere = not any(basis.described for basis in bases)
         yield TYPED_ONLY if everywhere else "for some readings U is from typed digits only"
     named = {
         name
         for n in numbers
-        if n in readings.settled.bases and _is_unknown(readings, n)
+        if n in readings.settled.numbers and _is_unknown(readings, n)
         for name in [split_gauge(readings.job.readings[n].entry.gauge)[1]]
         if name
     }
@@ -53,7 +54,7 @@ def _on_gauges(readings: Readings, numbers: Sequence[int]) -> Iterator[str]:
 
 
 def _is_unknown(readings: Readings, n: int) -> bool:
-    basis = readings.settled.bases[n]
+    basis = readings.settled.basis(n)
     return basis.described and basis.scatter == "unknown"
 
 

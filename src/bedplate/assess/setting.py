@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from bedplate.assess.doubts import FAR
-from bedplate.assess.estimates import unit_in
 from bedplate.assess.gauges import copied_gauge, described, described_by
+from bedplate.assess.recorded import unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Setting
 from bedplate.record.job import Job

@@ -11,7 +11,6 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from bedplate.assess.beside import NewValue, doubts
-from bedplate.assess.estimates import split_gauge
 from bedplate.assess.gauges import (
     Gauges,
     copied_gauge,
@@ -22,6 +21,7 @@ from bedplate.assess.gauges import (
 )
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import KEEP, Answers, questioned, repeat_or_instead
+from bedplate.assess.recorded import split_gauge
 from bedplate.assess.retyped import copyable, retyped
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot

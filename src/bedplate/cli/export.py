@@ -103,7 +103,8 @@ def reading_rows(found: AtHand) -> Iterable[dict[str, Any]]:
     readings = Readings(found.job)
     for taken in found.job.all_readings:
         entry = taken.entry
-        estimate = readings.settled.estimates.get(entry.n)
+        settled = readings.settled
+        estimate = settled.estimate(entry.n) if entry.n in settled.numbers else None
         typed = readings.typed.get(entry.n)
         corrected = None
         if estimate is not None and typed is not None and not estimate.is_bracket:

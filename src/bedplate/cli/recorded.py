@@ -7,9 +7,9 @@ from typing import Any
 
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action
-from bedplate.assess.estimates import split_gauge
 from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.gauges import overdue
+from bedplate.assess.recorded import split_gauge
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show

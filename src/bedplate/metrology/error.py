@@ -20,9 +20,6 @@ from typing import NamedTuple
 
 from bedplate.metrology.axes import Spot
 
-LEAST_FREEDOM = 5
-"""Degrees of freedom from which pooled scatter counts."""
-
 ZERO = Fraction(0)
 
 
@@ -252,29 +249,6 @@ def average(estimates: Sequence[Estimate]) -> Estimate:
         raise ValueError("a mean needs at least one estimate")
     share = Fraction(1, len(estimates))
     return combine((share, estimate) for estimate in estimates)
-
-
-def pooled_repeatability(groups: Iterable[Sequence[Fraction]]) -> tuple[Fraction, int]:
-    """Return the pooled variance of one reading, and its degrees of freedom.
-
-    s² = ΣΣ(x − x̄)² / Σ(n − 1); below `LEAST_FREEDOM` degrees of freedom it is 0.
-
-    Args:
-        groups: the repeats at each address and life, in one unit.
-
-    Source: GUM 4.2.4 (pooled experimental variance).
-
-    >>> three, four = [Fraction(n) for n in (1, 2, 3)], [Fraction(n) for n in (4, 5, 6, 7)]
-    >>> pooled_repeatability([three, four])
-    (Fraction(7, 5), 5)
-    """
-    squares, freedom = ZERO, 0
-    for group in groups:
-        if len(group) > 1:
-            mean = sum(group, ZERO) / len(group)
-            squares += sum(((figure - mean) ** 2 for figure in group), ZERO)
-            freedom += len(group) - 1
-    return (squares / freedom if freedom >= LEAST_FREEDOM else ZERO), freedom
 
 
 def _total(ends: Iterable[tuple[Fraction, Fraction | None]]) -> Fraction | None:

@@ -1,4 +1,4 @@
-"""What readings come to once the gauges' settings are taken off, and what error they carry.
+"""How gauges stand while settings and readings pass by, and what readings come to by it.
 
 A setting says what a gauge stood at and what it then showed. In force at a reading is the last
 setting of that gauge before it: offset = shown − reference, corrected = typed − offset. (A gauge
@@ -10,23 +10,13 @@ gauges set in each other come to an end by themselves.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import NamedTuple
 
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import (
-    LEAST_FREEDOM,
-    ZERO,
-    Draw,
-    Estimate,
-    Gauge,
-    is_whole_report,
-    pooled_repeatability,
-    reading_draws,
-    rectangular,
-)
+from bedplate.metrology.error import ZERO, Draw, Gauge, rectangular
+from bedplate.metrology.scatter import LEAST_FREEDOM, Scatter
 
 Ends = tuple[Fraction | None, Fraction | None]
 
@@ -88,58 +78,8 @@ class Reading:
         return "/".join(name for name in (self.felt, self.gauge) if name)
 
 
-class Pool(NamedTuple):
-    """The scatter of one gauge's repeats in this job.
-
-    Attributes:
-        variance: of one reading; 0 below five degrees of freedom.
-        freedom: degrees of freedom.
-    """
-
-    variance: Fraction
-    freedom: int
-
-
 @dataclass(frozen=True, slots=True)
-class Basis:
-    """What a reading's uncertainty rests on, for what is said beside it.
-
-    Attributes:
-        setting: the setting in force, 0 for none.
-        step: the typed step that stands for the resolution, None where one is stated.
-        described: whether anything but the typed step counts.
-        scatter: ``stated``, ``pooled`` or ``unknown``.
-    """
-
-    setting: int
-    step: Fraction | None
-    described: bool
-    scatter: str
-
-
-@dataclass(frozen=True, slots=True)
-class Settled:
-    """Every live reading, corrected.
-
-    Attributes:
-        estimates: by entry number; without those that wait.
-        waiting: readings that wait for a new setting, with the setting that fell.
-        bases: what each estimate rests on, by entry number.
-        pools: the pooled scatter by what the gauge goes by.
-        variances: of every draw.
-        offsets: what each gauge shows too much by its last setting; without those that wait.
-    """
-
-    estimates: Mapping[int, Estimate]
-    waiting: Mapping[int, int]
-    bases: Mapping[int, Basis]
-    pools: Mapping[str, Pool]
-    variances: Mapping[Draw, Fraction]
-    offsets: Mapping[str, Ends]
-
-
-@dataclass(frozen=True, slots=True)
-class _Stand:
+class Stand:
     """How a gauge stands after its last setting.
 
     Attributes:
@@ -157,76 +97,69 @@ class _Stand:
     waits: bool = False
 
 
-_NEVER_SET = _Stand()
+NEVER_SET = Stand()
 
 
-def settle(events: Iterable[Setting | Reading], gauges: Mapping[str, Gauge]) -> Settled:
-    """Return what every live reading comes to, with the draws it carries.
+class Bench:
+    """The gauges as they stand while the events pass by in order.
 
     Args:
-        events: the live settings, and all readings, struck ones too (a setting on an address
-            rests on the last reading that was live there when it was made), in any order.
-        gauges: the gauges by name; every gauge an event names.
+        gauges: the gauges by name.
 
-    Raises:
-        KeyError: an event names a gauge that is not there.
-
-    >>> mic = Gauge("mic1", resolution=Fraction(1, 10000), zero_error=Fraction(1, 10000))
-    >>> standard = Setting(1, "mic1", Fraction("1.0002"), Fraction(1))
-    >>> typed = Fraction("0.9979")
-    >>> reading = Reading(2, Spot("H"), typed, typed, "mic1")
-    >>> settle([standard, reading], {"mic1": mic}).estimates[2].low == Fraction("0.9977")
-    True
+    Attributes:
+        live: the live readings that do not wait, by number, each with how its gauge stood.
+        raw: what they come to without the offset, before the temperature correction.
+        waiting: live readings that wait for a new setting, with the setting that fell.
+        steps: the finest step typed, by feature and by what the gauge goes by; of those that
+            wait too.
+        scatters: the repeats by what the gauge goes by, where its scatter is to be found.
     """
-    bench = _Bench(gauges)
-    for event in sorted(events, key=lambda event: event.n):
-        if isinstance(event, Setting):
-            bench.set(event)
-        else:
-            bench.read(event)
-    return bench.settled()
-
-
-class _Bench:
-    """The gauges as they stand while the events pass by in order."""
 
     def __init__(self, gauges: Mapping[str, Gauge]) -> None:
         self.gauges = gauges
-        self.stands: dict[str, _Stand] = {}
-        self.at: dict[Spot, list[Reading]] = {}
+        self.live: dict[int, tuple[Reading, Stand]] = {}
         self.raw: dict[int, Ends] = {}
-        self.live: list[tuple[Reading, _Stand]] = []
         self.waiting: dict[int, int] = {}
+        self.steps: dict[tuple[str, str], Fraction] = {}
+        self.scatters: dict[str, Scatter] = {}
+        self._stands: dict[str, Stand] = {}
+        self._at: dict[Spot, list[Reading]] = {}
 
     def set(self, setting: Setting) -> None:
         """Take note of a setting: from here on the gauge stands by it."""
-        reference, source = self.reference(setting)
+        reference, source = self._reference(setting)
         if reference is None:
-            self.stands[setting.gauge] = _Stand(setting.n, waits=True)
+            self._stands[setting.gauge] = Stand(setting.n, waits=True)
             return
         sources = () if source is None else (source,)
         along: Mapping[Draw, Fraction] = {}
         if setting.within is not None and setting.within != setting.gauge:
-            inner = self.stands.get(setting.within, _NEVER_SET)
-            along = {**inner.along, **self.carried(setting, inner)}
+            inner = self._stands.get(setting.within, NEVER_SET)
+            along = {**inner.along, **self._carried(setting, inner)}
             sources = tuple(dict.fromkeys((*sources, *inner.sources)))
         low, high = (None if end is None else setting.shown - end for end in reference)
-        self.stands[setting.gauge] = _Stand(setting.n, (low, high), sources, along)
+        self._stands[setting.gauge] = Stand(setting.n, (low, high), sources, along)
 
-    def reference(self, setting: Setting) -> tuple[Ends | None, int | None]:
+    def offset(self, gauge: str) -> Ends | None:
+        """Return what a gauge shows too much by its last setting, None without one that counts."""
+        stand = self._stands.get(gauge)
+        return None if stand is None or stand.waits else stand.offset
+
+    def _reference(self, setting: Setting) -> tuple[Ends | None, int | None]:
         """Return what the gauge stood at, and the reading that says so; None if it fell."""
         if isinstance(setting.reference, Fraction):
             return (setting.reference, setting.reference), None
-        then_live = [
+        then_live = (
             reading
-            for reading in self.at.get(setting.reference, [])
+            for reading in reversed(self._at.get(setting.reference, ()))
             if reading.struck is None or reading.struck > setting.n
-        ]
-        if not then_live or then_live[-1].struck is not None:
+        )
+        last = next(then_live, None)
+        if last is None or last.struck is not None:
             return None, None
-        return self.raw.get(then_live[-1].n), then_live[-1].n
+        return self.raw.get(last.n), last.n
 
-    def carried(self, setting: Setting, inner: _Stand) -> dict[Draw, Fraction]:
+    def _carried(self, setting: Setting, inner: Stand) -> dict[Draw, Fraction]:
         """Return the zero and maximum error of the gauge a setting was made in."""
         gauge = self.gauges[setting.within or ""]
         place: tuple[object, ...] = ("setting", setting.n)
@@ -238,38 +171,49 @@ class _Bench:
         }
         return {draw: square for draw, square in drawn.items() if square}
 
-    def read(self, reading: Reading) -> None:
-        """Take a reading's offset off, if what its gauge was set on still stands."""
-        self.at.setdefault(reading.spot, []).append(reading)
+    def read(self, reading: Reading) -> bool:
+        """Take a reading's offset off, if what its gauge was set on still stands.
+
+        Returns:
+            Whether readings before it come to something else by it, having a finer step in
+            common, or more repeats.
+        """
+        named = self.named(reading)
+        self._at.setdefault(reading.spot, []).append(reading)
         if reading.struck is not None:
-            return
-        stand = self.stands.get(reading.gauge or "", _NEVER_SET)
+            return False
+        finer = self._note_step(reading)
+        stand = self._stands.get(reading.gauge or "", NEVER_SET)
         if stand.waits:
             self.waiting[reading.n] = stand.n
-            return
+            return finer
         low, high = stand.offset
         self.raw[reading.n] = (_less(reading.low, low), _less(reading.high, high))
-        self.live.append((reading, stand))
+        self.live[reading.n] = reading, stand
+        pooled = not reading.is_bracket and _is_pooled(named) and self._pool(reading)
+        return finer or pooled
 
-    def settled(self) -> Settled:
-        """Return the whole, once every event has passed."""
-        scatters = _Scatters(self)
-        variances: dict[Draw, Fraction] = {}
-        bases: dict[int, Basis] = {}
-        estimates: dict[int, Estimate] = {}
-        steps = self.steps()
-        for reading, stand in self.live:
-            scatter, how = scatters.of(reading)
-            step = steps.get((reading.spot.tag, reading.called), ZERO)
-            own = self.own_draws(reading, stand, step, scatter)
-            variances |= {**stand.along, **own}
-            low, high = self.at_20(reading)
-            carried = _carried_draws(stand, estimates)
-            draws = {draw: carried.get(draw, ZERO) + (draw in own) for draw in {**own, **carried}}
-            estimates[reading.n] = Estimate(low, high, draws, variances, (reading.n,))
-            bases[reading.n] = self.basis(reading, stand, step, how)
-        offsets = {name: at.offset for name, at in self.stands.items() if not at.waits}
-        return Settled(estimates, self.waiting, bases, scatters.pools, variances, offsets)
+    def _note_step(self, reading: Reading) -> bool:
+        """Note a step if it is the finest of its feature and gauge; return whether it is."""
+        key = reading.spot.tag, reading.called
+        finest = self.steps.get(key)
+        if not reading.step or reading.is_bracket or (finest or reading.step) < reading.step:
+            return False
+        self.steps[key] = reading.step
+        return finest != reading.step
+
+    def _pool(self, reading: Reading) -> bool:
+        """Add a figure to the scatter of its gauge; return whether that changes it."""
+        figure, _ = self.at_20(reading)
+        if figure is None:
+            return False
+        scatter = self.scatters.setdefault(reading.called, Scatter())
+        repeats = scatter.take((reading.spot, reading.life), figure)
+        return repeats and scatter.freedom >= LEAST_FREEDOM
+
+    def named(self, reading: Reading) -> list[Gauge]:
+        """Return the gauges a reading was taken with: felt with one, read on the other."""
+        return [self.gauges[name] for name in (reading.felt, reading.gauge) if name]
 
     def at_20(self, reading: Reading) -> Ends:
         """Return a live reading corrected for offset, then for temperature."""
@@ -277,94 +221,12 @@ class _Bench:
         factor = reading.factor
         return None if low is None else low * factor, None if high is None else high * factor
 
-    def steps(self) -> dict[tuple[str, str], Fraction]:
-        """Return the finest step typed, by feature and by what the gauge goes by."""
-        finest: dict[tuple[str, str], Fraction] = {}
-        typed = [reading for reading, _ in self.live]
-        for reading in typed + self.waiting_readings():
-            key = reading.spot.tag, reading.called
-            if reading.step and not reading.is_bracket:
-                finest[key] = min(reading.step, finest.get(key, reading.step))
-        return finest
 
-    def waiting_readings(self) -> list[Reading]:
-        """Return the live readings that wait for a new setting."""
-        return [read for reads in self.at.values() for read in reads if read.n in self.waiting]
-
-    def own_draws(
-        self, reading: Reading, stand: _Stand, step: Fraction, scatter: Fraction
-    ) -> dict[Draw, Fraction]:
-        """Return the draws that are the reading's own, with the width of a bracket."""
-        gauge = self.gauges[reading.gauge] if reading.gauge else None
-        own = reading_draws(
-            reading.n,
-            reading.spot,
-            gauge,
-            setting=stand.n,
-            step=step,
-            scatter=scatter,
-            called=reading.called,
-        )
-        low, high = self.at_20(reading)
-        if low is not None and high is not None and low != high:
-            own[Draw("width", (reading.n,))] = (high - low) ** 2 / 12
-        return own
-
-    def basis(self, reading: Reading, stand: _Stand, step: Fraction, how: str) -> Basis:
-        """Return what a reading's uncertainty rests on, for what is said beside it."""
-        gauge = self.gauges[reading.gauge] if reading.gauge else None
-        whole = gauge is not None and is_whole_report(gauge)
-        stated = gauge is not None and (gauge.resolution is not None or whole)
-        described = whole or any(gauge.described for gauge in self.named(reading))
-        return Basis(stand.n, None if stated else step, described, how)
-
-    def named(self, reading: Reading) -> list[Gauge]:
-        """Return the gauges a reading was taken with: felt with one, read on the other."""
-        return [self.gauges[name] for name in (reading.felt, reading.gauge) if name]
-
-
-class _Scatters:
-    """The scatter of one reading: stated of all its gauges, or pooled, or 0."""
-
-    def __init__(self, bench: _Bench) -> None:
-        self.bench = bench
-        groups: dict[str, dict[tuple[Spot, Hashable], list[Fraction]]] = {}
-        for reading, _ in bench.live:
-            figure, _high = bench.at_20(reading)
-            if figure is not None and not reading.is_bracket and self.is_pooled(reading):
-                address = groups.setdefault(reading.called, {})
-                address.setdefault((reading.spot, reading.life), []).append(figure)
-        self.pools = {
-            called: Pool(*pooled_repeatability(by_life.values()))
-            for called, by_life in groups.items()
-        }
-
-    def is_pooled(self, reading: Reading) -> bool:
-        """Tell whether a reading's scatter is to be found from repeats."""
-        gauges = self.bench.named(reading)
-        stated = all(gauge.repeatability is not None for gauge in gauges)
-        return any(gauge.described for gauge in gauges) and not stated
-
-    def of(self, reading: Reading) -> tuple[Fraction, str]:
-        """Return the variance of one reading, and how it is known."""
-        gauges = self.bench.named(reading)
-        stated = sum(((gauge.repeatability or ZERO) ** 2 for gauge in gauges), ZERO)
-        if gauges and all(gauge.repeatability is not None for gauge in gauges):
-            return stated, "stated"
-        pool = self.pools.get(reading.called)
-        if pool is not None and pool.freedom >= LEAST_FREEDOM:
-            return pool.variance, "pooled"
-        return stated, "unknown"
+def _is_pooled(gauges: Sequence[Gauge]) -> bool:
+    """Tell whether a reading's scatter is to be found from repeats: its gauges do not state it."""
+    stated = all(gauge.repeatability is not None for gauge in gauges)
+    return any(gauge.described for gauge in gauges) and not stated
 
 
 def _less(end: Fraction | None, offset: Fraction | None) -> Fraction | None:
     return None if end is None or offset is None else end - offset
-
-
-def _carried_draws(stand: _Stand, estimates: Mapping[int, Estimate]) -> dict[Draw, Fraction]:
-    """Return what a gauge set from elsewhere carries along, each draw once."""
-    carried: dict[Draw, Fraction] = {}
-    for source in stand.sources:
-        for draw, count in estimates[source].draws.items():
-            carried[draw] = carried.get(draw, ZERO) + count
-    return {**dict.fromkeys(stand.along, Fraction(1)), **carried}

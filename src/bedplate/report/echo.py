@@ -40,6 +40,6 @@ def _in_full(text: str, nominal: str) -> str:
 def _unit_in(text: str) -> str:
     """Return the unit that a text of the record ends in."""
     # Few readings are no plain decimals, and `log` needs nothing else of the arithmetic.
-    from bedplate.assess.estimates import unit_in  # noqa: PLC0415
+    from bedplate.assess.recorded import unit_in  # noqa: PLC0415
 
     return unit_in(text)

@@ -58,7 +58,8 @@ def readings_table(evidence: Evidence) -> Table:
 
 def _reading_row(evidence: Evidence, taken: Taken) -> Row:
     entry = taken.entry
-    basis = evidence.assessment.readings.settled.bases.get(entry.n)
+    settled = evidence.assessment.readings.settled
+    basis = settled.basis(entry.n) if entry.n in settled.numbers else None
     set_by = f"entry {basis.setting}" if basis is not None and basis.setting else ""
     return Row(
         (

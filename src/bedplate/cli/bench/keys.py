@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from itertools import groupby
 
-from bedplate.assess.estimates import split_gauge
 from bedplate.assess.gauges import copied_gauge
+from bedplate.assess.recorded import split_gauge
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import Answer
 from bedplate.cli.bench.questions import Repeat, repeat

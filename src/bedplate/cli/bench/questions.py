@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bedplate.assess.doubts import far_from_nominal
-from bedplate.assess.estimates import split_gauge
 from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
+from bedplate.assess.recorded import split_gauge
 from bedplate.assess.taking import Request, readings_to_record
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import values_in
