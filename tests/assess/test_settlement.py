@@ -1,0 +1,55 @@
+"""A settlement that grew with its job is the one that is made of the whole job anew."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from random_jobs import Writer
+
+from bedplate.assess.estimates import Readings
+from bedplate.assess.fits import Assessment
+from bedplate.assess.rows import as_row
+from bedplate.record.entries import AnyEntry, adapter
+from bedplate.record.job import Job, extended, fold
+
+
+def entries_of(seed: int) -> list[AnyEntry]:
+    """Return a job at random: settings, strikes, spares, changed parts, gauges described again."""
+    return [
+        adapter().validate_json(json.dumps({**entry, "prev": "0" * 64}))
+        for entry in Writer(seed).write()
+    ]
+
+
+def figures(job: Job) -> dict[str, Any]:
+    """Return all that a job's readings come to, every figure exact."""
+    readings = Readings(job)
+    settled = readings.settled
+    estimates = {n: settled.estimate(n) for n in settled.numbers}
+    return {
+        "estimates": {
+            n: (e.low, e.high, e.entries, {d: (c, e.variances[d]) for d, c in e.draws.items()})
+            for n, e in estimates.items()
+        },
+        "bases": {n: settled.basis(n) for n in settled.numbers},
+        "waiting": dict(settled.waiting),
+        "pools": settled.pools,
+        "typed": readings.typed,
+        "gauges": readings.gauges,
+    }
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 2**32), st.integers(3, 15))
+def test_grown_entry_by_entry_it_is_the_settlement_of_the_whole(seed: int, asked: int) -> None:
+    entries = entries_of(seed)
+    job = fold(entries[:1])
+    for number, entry in enumerate(entries[1:], start=2):
+        job = extended(job, [entry])
+        if number % asked == 0 or number == len(entries):
+            assert figures(job) == figures(fold(entries[:number]))
+    rows = [as_row(result) for result in Assessment(job).fits(both=True)]
+    assert rows == [as_row(result) for result in Assessment(fold(entries)).fits(both=True)]
