@@ -98,7 +98,7 @@ def test_what_was_handed_out_keeps_its_figures_when_a_finer_step_is_typed() -> N
     grown.take(Reading(1, SPOTS[0], F(5), F(5), step=F(12)))
     before = grown.estimate(1)
     grown.take(Reading(2, SPOTS[1], F(5), F(5), step=F(6)))
-    assert (before.variance, grown.estimate(1).variance) == (12, 3)
+    assert (before.variance, grown.estimate(1).variance) == (F(12), F(3))
 
 
 def test_gauges_set_on_each_other_ten_thousand_times_are_no_matter_of_recursion() -> None:
