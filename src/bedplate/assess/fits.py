@@ -33,13 +33,17 @@ E_N_DIGITS = 30
 
 @dataclass(frozen=True, slots=True)
 class _Facts:
-    """What is the same at every position of a fit: its unit, base units in it, kind and rules."""
+    """What is the same at every position of a fit: its unit, kind and rules."""
 
     unit: str
-    scale: Fraction
     kind: str
     how: Judge
     rule: Rule
+
+    @property
+    def scale(self) -> Fraction:
+        """The base unit in the unit of the fit."""
+        return factor(base_unit(self.unit), self.unit)
 
 
 LEAVES_FITS = frozenset({"fasteners", "proof", "step", "finding", "settled", "deferred"})
@@ -110,10 +114,9 @@ class Assessment:
         if fit.tag not in self._facts:
             layout, sheet = self.job.layout, self.job.sheet
             unit = fit_unit(self.job, fit, tags_of(layout, fit))
-            scale = factor(base_unit(unit), unit)
             kind = kind_of(layout, fit)
             how, rule = sheet.judge_of(fit), sheet.rule_of(fit)
-            self._facts[fit.tag] = _Facts(unit, scale, kind, how, rule)
+            self._facts[fit.tag] = _Facts(unit, kind, how, rule)
         return self._facts[fit.tag]
 
     def fits(self, tags: Iterable[str] | None = None, *, both: bool = False) -> list[FitResult]:
@@ -289,7 +292,7 @@ class Assessment:
 
     def _formed(self, fit: Fit, row: FitRow, *, as_found: bool) -> Formed:
         shift = self._shifts.get((fit.tag, row.position), Fraction(0))
-        return formed(self.readings, row, self.facts(fit).scale, shift, as_found=as_found)
+        return formed(self.readings, row, self.facts(fit).unit, shift, as_found=as_found)
 
     # ---- limits
 

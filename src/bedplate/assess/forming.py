@@ -8,9 +8,11 @@ from fractions import Fraction
 
 from bedplate.assess.estimates import Known, Readings
 from bedplate.assess.geometry import FitRow, Group
+from bedplate.assess.limits import base_unit
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.sweep import Listed, Sweep
+from bedplate.units import factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,19 +37,21 @@ class Formed:
 
 
 def formed(
-    readings: Readings, row: FitRow, scale: Fraction, shift: Fraction, *, as_found: bool
+    readings: Readings, row: FitRow, unit: str, shift: Fraction, *, as_found: bool
 ) -> Formed:
     """Return what the standing readings make of a row.
 
     Args:
         readings: of the job.
         row: of a fit.
-        scale: the base unit in the unit of the fit.
+        unit: of the fit.
         shift: by how much a forecast moves every value, in the unit of the fit.
         as_found: of the parts found there, in their first lives.
     """
     known = {spot: readings.known(spot, as_found=as_found) for spot in row.spots}
     left_out = tuple(spot for spot, here in known.items() if here and here.left_out)
+    # Where nothing is read, another unit than of length need not be loaded for it.
+    scale = factor(base_unit(unit), unit) if any(known.values()) else Fraction(1)
     estimates = {
         spot: _scaled(here.estimate, scale)
         for spot, here in known.items()
