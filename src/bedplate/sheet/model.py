@@ -20,21 +20,12 @@ def _figure_text(value: Any) -> Any:
     return str(value) if type(value) is int else value
 
 
-def _names(value: Any) -> Any:
-    """Return a list as a tuple, its whole numbers as text (``[1, 2]`` for ``["1", "2"]``)."""
-    return tuple(map(_figure_text, value)) if isinstance(value, list | tuple) else value
-
-
-def _tuple(value: Any) -> Any:
-    return tuple(value) if isinstance(value, list) else value
-
-
 Text: TypeAlias = Annotated[str, StringConstraints(max_length=4000)]
 Name: TypeAlias = Annotated[
     str, BeforeValidator(_figure_text), StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,64}$")
 ]
 Figure: TypeAlias = Annotated[Text, BeforeValidator(_figure_text)]
-Names: TypeAlias = Annotated[tuple[Name, ...], BeforeValidator(_names)]
+Names: TypeAlias = tuple[Name, ...]
 Coordinates: TypeAlias = dict[Name, Figure]
 Along: TypeAlias = Text | dict[Name, Names | Coordinates]
 """Axis names joined by ``/``, or one axis written in place."""
@@ -49,7 +40,7 @@ FinalState: TypeAlias = Literal["tight", "locked"]
 class Table(BaseModel):
     """What all tables of a sheet have in common: frozen, and no key that is not known."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, defer_build=True)
 
     def as_json(self) -> dict[str, Any]:
         """Return the table as JSON data, absent keys left out."""
@@ -64,7 +55,7 @@ class Limits(Table):
     wear: Figure | None = None
     aim: Figure | None = None
     from_: Literal["nominal"] | None = Field(default=None, alias="from")
-    for_: Annotated[Text, BeforeValidator(_figure_text)] | None = Field(default=None, alias="for")
+    for_: Figure | None = Field(default=None, alias="for")
 
 
 class Component(Table):
@@ -129,7 +120,7 @@ class Adjust(Table):
 
     feature: Name
     make: Literal["smaller", "larger"] | None = None
-    sizes: Figure | Annotated[tuple[Figure, ...], BeforeValidator(_tuple)] | None = None
+    sizes: Figure | tuple[Figure, ...] | None = None
     effect: Figure | None = None
 
 
@@ -146,10 +137,10 @@ class Fit(Table):
     flatness: Text | None = None
     method: Literal["least squares", "minimum zone"] | None = None
     unit: Text | None = None
-    band: Limits | Annotated[tuple[Limits, ...], BeforeValidator(_tuple)] | None = None
+    band: Limits | tuple[Limits, ...] | None = None
     judge: Judge | None = None
     rule: Rule | None = None
-    adjust: Annotated[tuple[Adjust, ...], BeforeValidator(_tuple)] | None = None
+    adjust: tuple[Adjust, ...] | None = None
     same_as: Name | None = None
     wear_for: Literal["any"] | None = None
     due: Text | None = None
@@ -175,7 +166,7 @@ class Fasteners(Table):
     positions: Along | None = None
     count: Count | None = None
     order: Names | None = None
-    stages: Annotated[tuple[Limits, ...], BeforeValidator(_tuple)] | None = None
+    stages: tuple[Limits, ...] | None = None
     threads: Text | None = None
     lock: Text | None = None
     holds: Names | None = None
@@ -249,17 +240,17 @@ class Sheet(Table):
     revision: Figure | None = None
     unit: Text | None = None
     source: Text | None = None
-    moments: Annotated[tuple[Text, ...], BeforeValidator(_tuple)] | None = None
+    moments: tuple[Text, ...] | None = None
     rule: Rule | None = None
     judge: Judge | None = None
     axes: dict[Name, Names | Coordinates] | None = None
-    component: Annotated[tuple[Component, ...], BeforeValidator(_tuple)] = ()
-    feature: Annotated[tuple[Feature, ...], BeforeValidator(_tuple)] = ()
-    size: Annotated[tuple[Size, ...], BeforeValidator(_tuple)] = ()
-    fit: Annotated[tuple[Fit, ...], BeforeValidator(_tuple)] = ()
-    fasteners: Annotated[tuple[Fasteners, ...], BeforeValidator(_tuple)] = ()
-    proof: Annotated[tuple[Proof, ...], BeforeValidator(_tuple)] = ()
-    step: Annotated[tuple[Step, ...], BeforeValidator(_tuple)] = ()
+    component: tuple[Component, ...] = ()
+    feature: tuple[Feature, ...] = ()
+    size: tuple[Size, ...] = ()
+    fit: tuple[Fit, ...] = ()
+    fasteners: tuple[Fasteners, ...] = ()
+    proof: tuple[Proof, ...] = ()
+    step: tuple[Step, ...] = ()
 
     @property
     def signed_for(self) -> tuple[str, ...]:
