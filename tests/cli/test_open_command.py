@@ -205,7 +205,7 @@ def test_a_sheet_that_does_not_pass_opens_nothing(typist: Typist) -> None:
         "line 3   title = “Fuel pump”",
         "         These are printer's quotes. Use the plain \" from the keyboard.",
     ]
-    assert typist.refused("open pump --sheet lost.toml") == [
+    assert typist.refused("open pump --sheet lost.toml", 3) == [
         "Not read. There is no file lost.toml.",
         "  Sheets here: curly.toml, u16.toml",
     ]

@@ -502,3 +502,7 @@ def test_a_refused_file_is_not_kept(typist: Typist) -> None:
     assert not Path("s.files").exists()
     assert typist.type("attach a.jpg --on shaft").code == 0
     assert len(list(Path("s.files").iterdir())) == 1
+
+
+def test_a_file_to_attach_that_is_not_there_could_not_be_read(ready: Typist) -> None:
+    assert ready.refused("attach lost.jpg", 3) == ['Not recorded. "lost.jpg" is no file.']

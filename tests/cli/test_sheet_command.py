@@ -113,12 +113,12 @@ def test_what_editors_do_to_a_sheet_is_named(typist: Typist, data: bytes, said: 
     assert (answer.code, answer.out, answer.err) == (1, said, [])
 
 
-def test_a_sheet_that_cannot_be_opened_is_a_no(typist: Typist) -> None:
-    assert typist.refused("sheet check lost.toml", 1) == [
+def test_a_sheet_that_cannot_be_opened_is_named(typist: Typist) -> None:
+    assert typist.refused("sheet check lost.toml", 3) == [
         'Not read. "lost.toml" cannot be opened: No such file or directory.'
     ]
-    assert typist.refused("sheet check .", 1) == ['Not read. "." is a folder.']
-    assert typist.refused(["sheet", "check", "a\0b"], 1) == [
+    assert typist.refused("sheet check .", 3) == ['Not read. "." is a folder.']
+    assert typist.refused(["sheet", "check", "a\0b"], 3) == [
         'Not read. "a\\x00b" cannot be opened: no file name.'
     ]
 

@@ -265,8 +265,10 @@ def test_a_table_that_is_none_is_refused(typist: Typist, text: bytes, said: list
 def test_a_file_that_cannot_be_read_is_named(typist: Typist) -> None:
     typist.open()
     Path("folder").mkdir()
-    assert typist.refused("measure --from folder") == ['Nothing recorded: "folder" is a folder.']
-    assert typist.refused("measure --from lost.csv") == [
+    assert typist.refused("measure --from folder", 3) == [
+        'Nothing recorded: "folder" is a folder.'
+    ]
+    assert typist.refused("measure --from lost.csv", 3) == [
         'Nothing recorded: there is no file "lost.csv".'
     ]
     with Path("big.csv").open("wb") as file:
@@ -274,7 +276,7 @@ def test_a_file_that_cannot_be_read_is_named(typist: Typist) -> None:
     assert typist.refused("measure --from big.csv") == [
         'Nothing recorded: "big.csv" has more than 8 MiB.'
     ]
-    assert typist.refused(["measure", "--from", "a\0b"]) == [
+    assert typist.refused(["measure", "--from", "a\0b"], 3) == [
         'Nothing recorded: "a\\x00b" cannot be read: no file name.'
     ]
 
@@ -285,7 +287,7 @@ def test_a_row_with_too_few_cells_is_told_and_a_pipe_is_not_waited_on(typist: Ty
     said = typist.refused("measure --from short.csv")
     assert said[0] == "Nothing recorded: short.csv has 1 row to mend out of 1."
     os.mkfifo("pipe.csv")
-    said = typist.refused("measure --from pipe.csv")
+    said = typist.refused("measure --from pipe.csv", 3)
     assert said == ['Nothing recorded: "pipe.csv" is no regular file.']
-    assert typist.type("sheet check pipe.csv").code == 1
-    assert typist.type("open other --sheet pipe.csv").code == 2
+    assert typist.type("sheet check pipe.csv").code == 3
+    assert typist.type("open other --sheet pipe.csv").code == 3

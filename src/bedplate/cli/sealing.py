@@ -24,7 +24,7 @@ from bedplate.cli.status import copies_ahead
 from bedplate.cli.store import AtHand, Recorded, at_hand, clock, fated, record
 from bedplate.cli.striking import named_place
 from bedplate.cli.times import done_at
-from bedplate.errors import NotUnderstoodError, RefusedError
+from bedplate.errors import NotUnderstoodError, RefusedError, StorageError
 from bedplate.record.appending import OpenJob
 from bedplate.record.attachments import store
 from bedplate.record.entries import Attachment, Reopened, Signed, moment_text
@@ -203,7 +203,7 @@ def attach(
         place = named_place(found.job, on) if on is not None else None
     for name in files:
         if not Path(name).is_file():
-            raise NotUnderstoodError(f"Not recorded. {quoted(name)} is no file.")
+            raise StorageError(f"Not recorded. {quoted(name)} is no file.")
     # Asked before a file is copied: a job that takes nothing more is left without a copy too.
     probe = Attachment(file="file", name="file", sha256="0" * 64, place=place)
     permitted(found.job, [probe])

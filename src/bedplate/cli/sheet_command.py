@@ -13,7 +13,7 @@ from bedplate.cli.screen import Screen
 from bedplate.cli.sheet_text import sheet_lines
 from bedplate.cli.store import at_hand
 from bedplate.cli.writing import write_new
-from bedplate.errors import NotUnderstoodError, RefusedError
+from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.sheet.faults import faults_as_lines
 from bedplate.sheet.model import NOUNS, Sheet
 from bedplate.sheet.reader import no_file, read_sheet_file, read_sheet_text
@@ -76,13 +76,13 @@ def check(file: File) -> int:
 def _bytes_of(path: Path) -> bytes:
     shown = quoted(str(path))
     if (other := no_file(path)) is not None:
-        raise RefusedError(f"Not read. {shown} is {other}.")
+        raise StorageError(f"Not read. {shown} is {other}.")
     try:
         with path.open("rb") as file:
             return file.read(MOST_BYTES)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "no file name"
-        raise RefusedError(f"Not read. {shown} cannot be opened: {reason}.") from None
+        raise StorageError(f"Not read. {shown} cannot be opened: {reason}.") from None
 
 
 def _counts(sheet: Sheet) -> str:

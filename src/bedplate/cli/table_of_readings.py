@@ -17,7 +17,7 @@ from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
 from bedplate.cli.times import done_at, temperature
-from bedplate.errors import BedplateError, NotUnderstoodError
+from bedplate.errors import BedplateError, NotUnderstoodError, StorageError
 from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, Reading, Strike
 from bedplate.record.job import Job
 from bedplate.sheet.reader import no_file
@@ -86,15 +86,15 @@ def _bytes_of(source: str) -> tuple[str, bytes]:
     path = Path(source)
     shown = quoted(source)
     if (other := no_file(path)) is not None:
-        raise NotUnderstoodError(f"Nothing recorded: {shown} is {other}.")
+        raise StorageError(f"Nothing recorded: {shown} is {other}.")
     try:
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise NotUnderstoodError(f"Nothing recorded: there is no file {shown}.") from None
+        raise StorageError(f"Nothing recorded: there is no file {shown}.") from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "no file name"
-        raise NotUnderstoodError(f"Nothing recorded: {shown} cannot be read: {reason}.") from None
+        raise StorageError(f"Nothing recorded: {shown} cannot be read: {reason}.") from None
     if len(data) > MOST_BYTES:
         raise NotUnderstoodError(f"Nothing recorded: {shown} has more than 8 MiB.")
     return path.name, data

@@ -44,8 +44,8 @@ def read_sheet_file(path: FilePath) -> Sheet:
     """Return the sheet in a file.
 
     Raises:
-        NotUnderstoodError: there is no such file, it is no sheet, or a sheet with faults; all of
-            them are listed.
+        NotUnderstoodError: it is no sheet, or a sheet with faults; all of them are listed.
+        StorageError: there is no such file, or it cannot be read.
     """
     sheet, faults = read_sheet_text(_bytes_of(path), path.name)
     if sheet is None:
@@ -70,7 +70,7 @@ def _bytes_of(path: FilePath) -> bytes:
     shown = visible(str(path))
     try:
         if (other := no_file(path)) is not None:
-            raise NotUnderstoodError(
+            raise StorageError(
                 f"Not read. {shown} is {other}.", "A build sheet is one file, such as  pump.toml"
             )
         with path.open("rb") as file:
@@ -78,12 +78,12 @@ def _bytes_of(path: FilePath) -> bytes:
     except FileNotFoundError:
         near = sorted(visible(p.name) for p in path.parent.glob("*.toml"))[:8]
         hint = f"Sheets here: {', '.join(near)}" if near else "Type:  bedplate sheet new pump.toml"
-        raise NotUnderstoodError(f"Not read. There is no file {shown}.", hint) from None
+        raise StorageError(f"Not read. There is no file {shown}.", hint) from None
     except (OSError, ValueError) as error:
         reason = (
             error.strerror if isinstance(error, OSError) and error.strerror else "no file name"
         )
-        raise NotUnderstoodError(f"Not read. {shown} cannot be opened: {reason}.") from None
+        raise StorageError(f"Not read. {shown} cannot be opened: {reason}.") from None
 
 
 def read_sheet_text(data: bytes, name: str) -> tuple[Sheet | None, list[Fault]]:
