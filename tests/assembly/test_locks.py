@@ -447,7 +447,8 @@ def test_what_is_off_is_not_taken_off_again(cover: Shop) -> None:
     )
     assert cover.said(lambda: cover.fasten("N", "backed-off")) == [
         "Refused. N (cover nuts) may not be backed off: 4 of 4 are not tight.",
-        "  Type:  bedplate fasten N tight",
+        "  Type:  bedplate use gasket",
+        "  Then:  bedplate fasten N tight",
     ]
     assert cover.said(lambda: cover.fasten("N", "again"))[0] == (
         "Refused. N (cover nuts) may not be tightened again: 4 of 4 are not tight."

@@ -104,7 +104,7 @@ def test_what_comes_after_waits_for_what_is_before(crank: Shop) -> None:
     crank.prove("MARKS", by=BEN)
     assert crank.said(lambda: crank.done("rods.2")) == [
         "Refused. Step rods.2 is not done: step crank-in comes first.",
-        "  Type:  bedplate done crank-in",
+        "  Type:  bedplate fasten M.1 tight --stage 1",
     ]
     mains_in(crank)
     crank.done("crank-in")

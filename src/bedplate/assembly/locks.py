@@ -10,10 +10,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from bedplate.assembly import held
+from bedplate.assembly.drawing import Draw, thing_name, way_to
 from bedplate.assembly.stages import StageVerdict, judged, stage_of
 from bedplate.assembly.standing import NO_END, ProofState, cure, lacks, proof_state
 from bedplate.assembly.state import Assembly
-from bedplate.assembly.words import BE_DONE, called, entry_and_time, plural, shell
+from bedplate.assembly.words import BE_DONE, called, entry_and_time, plural
 from bedplate.errors import RefusedError
 from bedplate.record.entries import Fasteners
 from bedplate.record.sets import (
@@ -67,7 +68,8 @@ class _Move:
         stages = self.state.stages
         stage = f" --stage {min(f.stage for f in loose) + 1}" if stages > 1 else ""
         return self.refused(
-            f"{_of(len(loose), self.state)} not tight", f"Type:  {self.typed('tight' + stage)}"
+            f"{_of(len(loose), self.state)} not tight",
+            *way_to(self.assembly, self.state, "tight" + stage),
         )
 
 
@@ -316,16 +318,8 @@ def _refuse_lacking(moves: Sequence[_Move]) -> None:
     sets = moves[0].assembly.sets
     for thing, (takes, left) in lacking(sets, pairs).items():
         name = thing_name(moves[0].state, thing)
-        missing = takes - left
-        count = f" --count {missing}" if missing > 1 else ""
         raise moves[0].refused(
             f"it takes {takes} new {plural(visible(name), takes)}, and {left or 'none'} "
             f"{'is' if left == 1 else 'are'} left unspent",
-            f"Type:  bedplate use {shell(name)}{count}",
+            f"Type:  {Draw(name, takes - left).command}",
         )
-
-
-def thing_name(state: SetState, thing: str) -> str:
-    """Return the name of a one-use thing as the sheet spells it."""
-    names = [name for things in (state.row.spends or {}).values() for name in things]
-    return next((name for name in names if name.casefold() == thing), thing)

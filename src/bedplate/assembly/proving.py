@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bedplate.assembly import held
+from bedplate.assembly.drawing import way_to
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
 from bedplate.assembly.standing import (
     ProofState,
@@ -71,7 +72,7 @@ def refuse_loose(assembly: Assembly, what: str, state: SetState) -> RefusedError
     stage = f" --stage {min(stages) + 1}" if state.stages > 1 else ""
     return RefusedError(
         f"Refused. {what}: {name} is not tight.",
-        f"Type:  bedplate fasten {state.address} tight{stage}",
+        *way_to(assembly, state, f"tight{stage}"),
     )
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from bedplate.assembly import held
-from bedplate.assembly.locks import again_words, out_in_words, stage_out
+from bedplate.assembly.drawing import way_to
+from bedplate.assembly.locks import again_words, out_in_words, stage_out, unproved
 from bedplate.assembly.standing import ProofState, cure, lacks, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import called, clock, moment_of
@@ -82,12 +83,25 @@ def lacking(assembly: Assembly, step: str, position: Setting, when: datetime) ->
         done = assembly.made.done(name, place)
         other = joined(name, place)
         if done is None:
-            return f"step {other} comes first", (f"Type:  bedplate done {other}",)
+            return f"step {other} comes first", _way_to_do(assembly, name, place, when)
         until = over(assembly, name, done)
         if until is not None and until > when:
             rest = f"step {other} waits until {clock(until, assembly.now)}"
             return rest, (f"Then:  bedplate done {joined(step, position)}",)
     return _lacking_sets(assembly, step, position) or _lacking_proofs(assembly, step, position)
+
+
+def _way_to_do(
+    assembly: Assembly, step: str, position: Setting, when: datetime
+) -> tuple[str, ...]:
+    """Return the lines that say how a step comes to be done, the first thing first."""
+    try:
+        held.refuse_held(assembly, step, position)
+        held.refuse_unanswered(assembly, step, position)
+    except RefusedError as refusal:
+        return refusal.hint
+    lack = lacking(assembly, step, position, when)
+    return lack[1] if lack is not None else (f"Type:  bedplate done {joined(step, position)}",)
 
 
 def _lacking_sets(assembly: Assembly, step: str, position: Setting) -> Lack | None:
@@ -101,11 +115,16 @@ def _lacking_sets(assembly: Assembly, step: str, position: Setting) -> Lack | No
             )
         if not state.is_left(wanted):
             name = called(assembly.layout, state.row.tag, state.position)
-            return (
-                f"{name} is to be left {wanted}",
-                (f"Type:  bedplate fasten {state.address} {to_reach(state, wanted)}",),
-            )
+            return f"{name} is to be left {wanted}", _way_to_leave(assembly, state, wanted)
     return None
+
+
+def _way_to_leave(assembly: Assembly, state: SetState, wanted: str) -> tuple[str, ...]:
+    """Return the lines that say how a set comes to be left in a state, the first thing first."""
+    words = to_reach(state, wanted)
+    for proof in unproved(assembly, state) if words == LOCKED else ():
+        return cure(assembly, proof)
+    return way_to(assembly, state, words)
 
 
 def _lacking_proofs(assembly: Assembly, step: str, position: Setting) -> Lack | None:

@@ -8,20 +8,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bedplate.assembly import held
+from bedplate.assembly.drawing import to_draw
 from bedplate.assembly.locks import (
     again_words,
     out_in_words,
     stage_out,
-    thing_name,
     unproved,
 )
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.standing import ProofState, cure, fits_stand, lacks, proof_sets
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.steps import before_of, holds_of, is_done, leaves_of, to_reach
-from bedplate.assembly.words import called, plural, shell, title_of
-from bedplate.record.entries import Fasteners, Finding
-from bedplate.record.sets import FITTED, LOCKED, REMOVED, TIGHT, SetState, lacking, moved
+from bedplate.assembly.words import called, plural, title_of
+from bedplate.record.entries import Finding
+from bedplate.record.sets import FITTED, LOCKED, REMOVED, TIGHT, SetState
 from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.text import quoted, visible
 
@@ -139,16 +139,11 @@ def _move(assembly: Assembly, state: SetState, words: str) -> Action:
 
 def _draw(assembly: Assembly, state: SetState, words: str) -> Action | None:
     """Return the drawing of the one-use things that a move takes and that are not there."""
-    word, _, stage = words.partition(" --stage ")
-    entry = Fasteners.model_validate(
-        {"set": state.address, "state": word, "stage": int(stage) if stage else None}
-    )
-    for thing, (takes, left) in lacking(assembly.sets, [(state, moved(state, entry))]).items():
-        name, missing = thing_name(state, thing), takes - left
-        count = f" --count {missing}" if missing > 1 else ""
-        text = f"draw {missing} new {plural(visible(name), missing)} for {state.address}"
-        return Action("part-used", name, text, f"bedplate use {shell(name)}{count}")
-    return None
+    draw = to_draw(assembly, state, words)
+    if draw is None:
+        return None
+    text = f"draw {draw.number} new {plural(visible(draw.name), draw.number)} for {state.address}"
+    return Action("part-used", draw.name, text, draw.command)
 
 
 def unclamp(assembly: Assembly, place: Place) -> Action | None:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bedplate.assembly.locks import thing_name, unproved
+from bedplate.assembly.drawing import thing_name
+from bedplate.assembly.locks import unproved
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.reading import sets_for
 from bedplate.assembly.state import Assembly
