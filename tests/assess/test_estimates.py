@@ -8,7 +8,8 @@ import pytest
 from tiny import Tiny
 
 from bedplate.assess.estimates import Known, Readings
-from bedplate.assess.recorded import gauge_from, in_base, split_gauge, unit_in
+from bedplate.assess.recorded import gauge_from, in_base
+from bedplate.assess.written import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, Gauge

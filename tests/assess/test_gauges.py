@@ -8,14 +8,13 @@ from datetime import date
 import pytest
 from tiny import Tiny
 
+from bedplate.assess.gauge_doubts import gauge_doubts, reads_differences
 from bedplate.assess.gauges import (
     checked_description,
     copied_gauge,
     described,
     described_by,
-    gauge_doubts,
     overdue,
-    reads_differences,
 )
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners, GaugeDescribed, Reading

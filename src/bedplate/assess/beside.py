@@ -19,9 +19,10 @@ from bedplate.assess.doubts import (
     scattered,
 )
 from bedplate.assess.estimates import Readings
-from bedplate.assess.gauges import Gauges, gauge_doubts, reads_differences
+from bedplate.assess.gauge_doubts import gauge_doubts, reads_differences
+from bedplate.assess.gauges import Gauges
 from bedplate.assess.limits import Where, band_here, base_unit, feature_unit, fit_unit, nominal_of
-from bedplate.assess.recorded import split_gauge
+from bedplate.assess.written import split_gauge
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, Reading, Setting, Strike
 from bedplate.record.job import Job

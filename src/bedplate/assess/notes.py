@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bedplate.assess.estimates import Readings
-from bedplate.assess.recorded import part_expansion, split_gauge
+from bedplate.assess.recorded import part_expansion
 from bedplate.assess.result import FitResult
+from bedplate.assess.written import split_gauge
 from bedplate.metrology.judge import COARSE, Verdict, settles
 from bedplate.units import dimension
 

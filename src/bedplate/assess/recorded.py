@@ -6,32 +6,17 @@ so that gauges and their shared errors mean the same wherever they were used; a 
 
 from __future__ import annotations
 
-import re
 from fractions import Fraction
 from functools import lru_cache
 
 from bedplate.assess.limits import base_unit, feature_unit
+from bedplate.assess.written import unit_in
 from bedplate.errors import BedplateError, NotUnderstoodError, StorageError
 from bedplate.metrology import thermal
 from bedplate.metrology.error import Gauge
 from bedplate.record.job import Job, Taken
 from bedplate.sheet.model import Component, Feature
-from bedplate.text import quoted
-from bedplate.units import Typed, convert, factor, read_expansion, read_value, unit_named
-
-_UNIT_AT_END = re.compile(r"[^\W\d_][^\W\d]*(?:[*/^ ·_][^\W_]+)*$|%$|\"$")
-
-
-def split_gauge(name: str | None) -> tuple[str | None, str | None]:
-    """Return what a value was felt with and what it was read on.
-
-    >>> split_gauge("tg/mic1"), split_gauge("mic1")
-    (('tg', 'mic1'), (None, 'mic1'))
-    """
-    if name is None:
-        return None, None
-    felt, slash, read = name.partition("/")
-    return (felt, read) if slash else (None, felt)
+from bedplate.units import Typed, convert, factor, read_expansion, read_value
 
 
 def typed_in_full(job: Job, taken: Taken) -> Typed:
@@ -55,18 +40,6 @@ def typed_in_full(job: Job, taken: Taken) -> Typed:
     shift = convert(nominal.low, nominal.unit, typed.unit)
     ends = [None if end is None else end + shift for end in (typed.low, typed.high)]
     return Typed(typed.text, typed.unit, ends[0], ends[1], typed.step, typed.sign, typed.two_ended)
-
-
-def unit_in(text: str) -> str:
-    """Return the unit that a text of the record ends in.
-
-    >>> unit_in("0.700 in+3 tenths"), unit_in("17 lbf*ft")
-    ('tenth', 'lbf*ft')
-    """
-    found = _UNIT_AT_END.search(text.strip())
-    if found is None:
-        raise NotUnderstoodError(f"{quoted(text)} has no unit.")
-    return unit_named(found[0])
 
 
 def in_base(text: str, base: str) -> Fraction:

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from bedplate.assess.doubts import FAR
 from bedplate.assess.gauges import copied_gauge, described, described_by
-from bedplate.assess.recorded import unit_in
+from bedplate.assess.written import unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Setting
 from bedplate.record.job import Job

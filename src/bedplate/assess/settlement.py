@@ -15,10 +15,9 @@ from bedplate.assess.recorded import (
     in_base,
     part_expansion,
     scaled,
-    split_gauge,
     typed_in_full,
-    unit_in,
 )
+from bedplate.assess.written import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology import thermal
 from bedplate.metrology.axes import Spot

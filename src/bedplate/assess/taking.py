@@ -11,18 +11,17 @@ from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from bedplate.assess.beside import NewValue, doubts
+from bedplate.assess.gauge_doubts import reads_differences, refuse_other_kind
 from bedplate.assess.gauges import (
     Gauges,
     copied_gauge,
     described,
     described_by,
-    reads_differences,
-    refuse_other_kind,
 )
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import KEEP, Answers, questioned, repeat_or_instead
-from bedplate.assess.recorded import split_gauge
 from bedplate.assess.retyped import copyable, retyped
+from bedplate.assess.written import split_gauge
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike

@@ -12,7 +12,7 @@ from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.rules import cautions
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import copied_gauge
-from bedplate.assess.recorded import unit_in
+from bedplate.assess.written import unit_in
 from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted

@@ -9,10 +9,10 @@ from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action
 from bedplate.assess.fits import LEAVES_FITS, Assessment
 from bedplate.assess.gauges import overdue
-from bedplate.assess.recorded import split_gauge
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
-from bedplate.cli import context, show
+from bedplate.assess.written import split_gauge
+from bedplate.cli import context
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import Recorded, clock
 from bedplate.metrology.axes import Spot
@@ -60,8 +60,11 @@ def tell(
         screen.out(f"{name}{numbered(entry, recorded.job)}")
     for line in further:
         screen.out(line)
-    for line in show.fit_lines(touched, screen):
-        screen.out(line)
+    if touched:
+        from bedplate.cli import show  # noqa: PLC0415 - loaded when a fit is shown
+
+        for line in show.fit_lines(touched, screen):
+            screen.out(line)
     begun = bool(recorded.job.sheet.component)
     if begun and not all(isinstance(entry, SheetRevised) for entry in recorded.entries):
         _tell_next(screen, upcoming)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bedplate.assembly.stages import StageVerdict, judged, read_reached, stage_of
-from bedplate.cli.bench.moves import stage_shown
 from bedplate.cli.screen import Screen
 from bedplate.record.entries import AnyEntry, Fasteners
 from bedplate.record.job import Job
@@ -45,6 +44,8 @@ def _line(state: SetState, entry: Fasteners, screen: Screen) -> Iterator[str]:
     verdict = judged(state.row, entry, stage)
     if limits is None or verdict is None or verdict.verdict not in ("in", "out"):
         return
+    from bedplate.cli.bench.moves import stage_shown  # noqa: PLC0415 - where one is judged
+
     phrase = verdicts.said(verdict.verdict, verdict.side, "direct", _margin(entry, verdict))
     name = joined(state.row.tag, state.position)
     name += f" stage {stage}" if state.stages > 1 else ""

@@ -19,7 +19,6 @@ from pydantic import ValidationError
 from bedplate.assess.questions import Answers, QuestionError
 from bedplate.cli import ask, context
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.appending import OpenJob
 from bedplate.record.entries import AnyEntry
 from bedplate.record.job import Job, extended, fold
 from bedplate.record.jobfile import JobFile, read_job_file
@@ -104,6 +103,8 @@ class Ledger:
         self.path = path
         self.by = by
         self.grew = False
+        from bedplate.record.appending import OpenJob  # noqa: PLC0415 - not for what only reads
+
         self._file = OpenJob(path)
         self.job = fold(self._file.entries)
 

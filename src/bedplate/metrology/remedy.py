@@ -11,15 +11,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.error import ZERO
 from bedplate.metrology.judge import SIDES, Case, Limits
 from bedplate.metrology.roots import root_above
 
 Make = Literal["smaller", "larger"]
-
-MOST_SIZES = 10_000
-"""The most sizes one range may come to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,25 +163,6 @@ def shifted(cases: Sequence[Case], shift: Fraction) -> list[Case]:
         )
         for case in cases
     ]
-
-
-def stepped(low: Fraction, high: Fraction, step: Fraction) -> list[Fraction]:
-    """Return the sizes from low to high by steps; the last is at or below ``high``.
-
-    Raises:
-        NotUnderstoodError: the step is not above 0, high lies below low, or there are too many.
-
-    >>> [str(size) for size in stepped(Fraction(2), Fraction(3), Fraction(1, 2))]
-    ['2', '5/2', '3']
-    """
-    if step <= 0:
-        raise NotUnderstoodError("The step of a range of sizes must be above 0.")
-    if high < low:
-        raise NotUnderstoodError("A range of sizes goes from the smaller to the larger.")
-    count = (high - low) // step + 1
-    if count > MOST_SIZES:
-        raise NotUnderstoodError(f"A range comes to {count} sizes; {MOST_SIZES} are the most.")
-    return [low + step * number for number in range(count)]
 
 
 def best_choice(choices: Sequence[Choice], *, aimed: bool = True) -> int | None:

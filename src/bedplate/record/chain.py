@@ -28,11 +28,11 @@ from bedplate.record.spelling import (
     read_line,
     read_link,
 )
-from bedplate.record.tampering import Break, find_break
 from bedplate.text import counted, quoted
 
 if TYPE_CHECKING:
     from bedplate.record.entries import AnyEntry
+    from bedplate.record.tampering import Break
 
 HEAD_DIGITS: Final = 16
 """Fewest digits of a hash that a file is held against."""
@@ -271,38 +271,26 @@ def _report(chain: Chain, lines: tuple[bytes, ...], torn: bytes, *, goes_on: boo
     """
     head = Head(len(lines), sha256(lines[-1]).hexdigest()) if lines else None
     at = chain.count + 1
+    if chain.count == len(lines) and not goes_on:
+        return ChainReport(lines, tuple(chain.entries), head, None, chain.unknown, torn)
+    from bedplate.record import tampering  # noqa: PLC0415 - only for what does not hold
+
     if chain.count == len(lines):
-        entries = tuple(chain.entries)
-        broken = _too_long(at) if goes_on else None
-        return ChainReport(lines, entries, head, broken, chain.unknown, torn)
-    broken = find_break(lines, at, known=chain.unknown is None)
+        broken = tampering.too_long(at)
+        return ChainReport(lines, tuple(chain.entries), head, broken, chain.unknown, torn)
+    broken = tampering.find_break(lines, at, known=chain.unknown is None)
     if chain.unknown is not None and not isinstance(chain.unknown, UnknownFormatError):
-        broken = _made_unknown(broken, len(chain.entries) + 1, chain.unknown)
+        broken = tampering.made_unknown(broken, len(chain.entries) + 1, chain.unknown)
     sound = tuple(chain.entries[: broken.line - 1])
     before = len(chain.entries) + 1 < broken.line
     unknown = chain.unknown if before else None  # else it was made unknown by who altered it
     return ChainReport(lines, sound, head, broken, unknown, torn)
 
 
-def _too_long(line: int) -> Break:
-    """Return the break at a line without an end: longer than any, so nothing that was torn."""
-    reason = f"line {line} is not as bedplate writes it: it is longer than 1 MiB"
-    return Break(line, (line,), reason)
-
-
-def _made_unknown(broken: Break, at: int, unknown: UnknownHereError) -> Break:
-    """Choose, of two lines that do not agree, the one that is unknown: a format has no new kinds.
-
-    So whoever altered it made it unknown.
-    """
-    if broken.suspects != (at, at + 1) or broken.line == at:
-        return broken
-    reason = f"line {at} was altered: {unknown.reason}, and line {at + 1} does not follow on it"
-    return replace(broken, line=at, reason=reason)
-
-
 def _turned_back(report: ChainReport, turned: Sequence[int], inner: ChainReport) -> ChainReport:
     """Return the report on a file with CR LF, by what it is with its line ends turned back."""
+    from bedplate.record.tampering import Break  # noqa: PLC0415 - only for what does not hold
+
     ends = LineEnds(len(turned), len(report.lines), inner.whole)
     many = f"{counted(ends.turned, 'line')} end" if ends.turned > 1 else "1 line ends"
     if ends.turned == ends.lines:

@@ -35,6 +35,12 @@ class _Link:
     fault: str | None = None
 
 
+def too_long(line: int) -> Break:
+    """Return the break at a line without an end: longer than any, so nothing that was torn."""
+    reason = f"line {line} is not as bedplate writes it: it is longer than 1 MiB"
+    return Break(line, (line,), reason)
+
+
 def find_break(lines: Sequence[bytes], at: int, *, known: bool = True) -> Break:
     """Return what is wrong with a file of which line ``at`` is the first that does not fit.
 
@@ -143,3 +149,14 @@ def _altered(at: int, here: _Link, *, borne_out: bool) -> Break:
         reason = f"line {at - 1} was altered after line {at} was written on it"
         return Break(at - 1, (at - 1, at), reason)
     return Break(at, (at - 1, at), f"line {at - 1} or line {at} was altered: they do not agree")
+
+
+def made_unknown(broken: Break, at: int, unknown: UnknownHereError) -> Break:
+    """Choose, of two lines that do not agree, the one that is unknown: a format has no new kinds.
+
+    So whoever altered it made it unknown.
+    """
+    if broken.suspects != (at, at + 1) or broken.line == at:
+        return broken
+    reason = f"line {at} was altered: {unknown.reason}, and line {at + 1} does not follow on it"
+    return replace(broken, line=at, reason=reason)

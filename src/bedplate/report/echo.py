@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bedplate.assess.written import unit_in
 from bedplate.record.entries import Reading
 from bedplate.report import figures
 from bedplate.units import convert, factor, read_value
@@ -18,7 +19,7 @@ def reading_shown(entry: Reading) -> str:
         return f"{entry.value} from {entry.nominal}{_in_full(entry.value, entry.nominal)}"
     if figures.is_plain(entry.value.removeprefix("+")):
         return entry.value  # without a nominal beside it, a plus is the value's own sign
-    typed = read_value(entry.value, _unit_in(entry.value))
+    typed = read_value(entry.value, unit_in(entry.value))
     if typed.low is None or typed.low != typed.high:
         return entry.value
     places = figures.places_for(typed.unit, typed.step or None)
@@ -27,7 +28,7 @@ def reading_shown(entry: Reading) -> str:
 
 def _in_full(text: str, nominal: str) -> str:
     """Return what a reading counted from nominal comes to, in the unit of the nominal."""
-    unit = _unit_in(nominal)
+    unit = unit_in(nominal)
     typed, base = read_value(text, unit), read_value(nominal, unit)
     if typed.low is None or typed.low != typed.high or base.low is None:
         return ""
@@ -35,11 +36,3 @@ def _in_full(text: str, nominal: str) -> str:
     step = typed.step * factor(typed.unit, unit)
     shown = figures.shown(value, figures.places_for(unit, step or None))
     return f" ({figures.amount(shown, unit)})"
-
-
-def _unit_in(text: str) -> str:
-    """Return the unit that a text of the record ends in."""
-    # Few readings are no plain decimals, and `log` needs nothing else of the arithmetic.
-    from bedplate.assess.recorded import unit_in  # noqa: PLC0415
-
-    return unit_in(text)

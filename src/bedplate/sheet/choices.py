@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.remedy import MOST_SIZES, stepped
+from bedplate.metrology.sizes import MOST_SIZES, stepped
 from bedplate.text import quoted
 from bedplate.units import convert, dimension, read_limits, read_value, unit_named
 

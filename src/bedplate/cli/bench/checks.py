@@ -11,8 +11,8 @@ from fractions import Fraction
 from bedplate.assess.doubts import FAR, deviation
 from bedplate.assess.gauges import described
 from bedplate.assess.limits import nominal_of
-from bedplate.assess.recorded import split_gauge, unit_in
 from bedplate.assess.slips import THIMBLE
+from bedplate.assess.written import split_gauge, unit_in
 from bedplate.cabinet.settings import Interval
 from bedplate.cli.bench.choice import Cabinet
 from bedplate.errors import NotUnderstoodError

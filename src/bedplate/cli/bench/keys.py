@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from itertools import groupby
 
 from bedplate.assess.gauges import copied_gauge
-from bedplate.assess.recorded import split_gauge
+from bedplate.assess.written import split_gauge
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import Answer
 from bedplate.cli.bench.questions import Repeat, repeat
