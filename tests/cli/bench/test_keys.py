@@ -234,7 +234,27 @@ def test_of_several_parts_a_finding_names_the_feature(sit: Sit, small: Path) -> 
     assert found.place == "BL"
 
 
-@pytest.mark.parametrize("typed", ["n", "f", "f reject"])
+@pytest.mark.parametrize(
+    ("typed", "place", "text"),
+    [
+        ("f reject Gear.Idler pitted flank", "gear.idler", "pitted flank"),
+        ("f gear.idler pitted", "gear.idler", "pitted"),
+        ("n H.idler blued", "H.idler", "blued"),
+        ("f gear pitted", "gear.driver", "gear pitted"),
+        ("f No. 2 tooth", "gear.driver", "No. 2 tooth"),
+        ("f gear.third pitted", "gear.driver", "gear.third pitted"),
+        ("n H.all blued", "H.driver@a", "H.all blued"),
+    ],
+)
+def test_a_finding_on_another_place_begins_with_its_address(
+    sit: Sit, small: Path, typed: str, place: str, text: str
+) -> None:
+    sit("1.0030", typed, "q")
+    (found,) = [e for e in entries_in(small) if isinstance(e, Finding)]
+    assert (found.place, found.note) == (place, text)
+
+
+@pytest.mark.parametrize("typed", ["n", "f", "f reject", "f gear.idler", "n gear.idler "])
 def test_a_note_or_finding_needs_its_text(sit: Sit, small: Path, typed: str) -> None:
     seen = sit(typed, "q")
     assert seen.after(typed)[1].startswith(f"       Not recorded. {typed[0]}  takes ")

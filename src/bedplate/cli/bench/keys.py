@@ -181,22 +181,41 @@ def _say(bench: Bench, text: str) -> None:
 
 
 def _note(bench: Bench, task: Task, rest: str) -> None:
-    if not rest:
+    elsewhere, text = _place_named(bench, rest)
+    if not text:
         raise NotUnderstoodError("Not recorded. n  takes a text:  n burr on the edge")
-    _find(bench, "note", rest, task.place)
+    _find(bench, "note", text, elsewhere or task.place)
 
 
 def _finding(bench: Bench, task: Task, rest: str) -> None:
-    """Record what was seen on the part in hand; a severity may stand first."""
-    word, _, text = rest.partition(" ")
+    """Record what was seen on the part in hand, or on one named; a severity may stand first."""
+    word, _, behind = rest.partition(" ")
     severity = word.casefold() if word.casefold() in SEVERITIES else ""
-    text = text.strip() if severity else rest
+    elsewhere, text = _place_named(bench, behind.strip() if severity else rest)
     if not text:
         raise NotUnderstoodError(
             "Not recorded. f  takes what you saw:  f reject pitted flank",
             f"Before it may stand how grave it is: {', '.join(SEVERITIES)}; watch, without.",
         )
-    _find(bench, severity or "watch", text, _part_in_hand(bench, task))
+    _find(bench, severity or "watch", text, elsewhere or _part_in_hand(bench, task))
+
+
+def _place_named(bench: Bench, rest: str) -> tuple[str | None, str]:
+    """Return the place that a text begins with, and what follows; none where it begins with none.
+
+    Only a position says for sure that a word is a place: ``head cracked`` is about any head.
+    """
+    word, _, text = rest.partition(" ")
+    if "." not in word:
+        return None, rest
+    try:
+        found = bench.job.layout.select(word, "component", "feature")
+    except NotUnderstoodError:
+        return None, rest
+    places = found.positions
+    return (
+        (joined(found.named.name, places[0]), text.strip()) if len(places) == 1 else (None, rest)
+    )
 
 
 def _part_in_hand(bench: Bench, task: Task) -> str | None:
