@@ -8,6 +8,7 @@ are left out again when the sheet is written, so that a sheet goes into a job as
 from typing import Annotated, Any, Literal, TypeAlias
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from typing_extensions import TypeAliasType
 
 FORMAT = "bedplate-sheet/1"
 
@@ -20,14 +21,20 @@ def _figure_text(value: Any) -> Any:
     return str(value) if type(value) is int else value
 
 
-Text: TypeAlias = Annotated[str, StringConstraints(max_length=4000)]
-Name: TypeAlias = Annotated[
-    str, BeforeValidator(_figure_text), StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,64}$")
-]
-Figure: TypeAlias = Annotated[Text, BeforeValidator(_figure_text)]
-Names: TypeAlias = tuple[Name, ...]
-Coordinates: TypeAlias = dict[Name, Figure]
-Along: TypeAlias = Text | dict[Name, Names | Coordinates]
+# Aliases by name: pydantic works out what each of them means once, and not at every field.
+Text = TypeAliasType("Text", Annotated[str, StringConstraints(max_length=4000)])
+Name = TypeAliasType(
+    "Name",
+    Annotated[
+        str, BeforeValidator(_figure_text), StringConstraints(pattern=r"^[A-Za-z0-9_-]{1,64}$")
+    ],
+)
+Figure = TypeAliasType(
+    "Figure", Annotated[str, StringConstraints(max_length=4000), BeforeValidator(_figure_text)]
+)
+Names = TypeAliasType("Names", tuple[Name, ...])
+Coordinates = TypeAliasType("Coordinates", dict[Name, Figure])
+Along = TypeAliasType("Along", Text | dict[Name, Names | Coordinates])
 """Axis names joined by ``/``, or one axis written in place."""
 Flag: TypeAlias = Annotated[bool, Field(strict=True)]
 Count: TypeAlias = Annotated[int, Field(strict=True, ge=1, le=100_000)]
