@@ -5,7 +5,8 @@ from pathlib import Path
 
 from bedplate.record.batch import Appended, Batch
 from bedplate.record.chain import Head, check
-from bedplate.record.entries import NO_LINE, Opened, Reading, Strike, stamped
+from bedplate.record.entries import NO_LINE, Opened, Reading, Strike
+from bedplate.record.stamping import stamped
 
 AT = "2025-11-24T15:40:00+01:00"
 

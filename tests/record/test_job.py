@@ -13,6 +13,7 @@ from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
 from bedplate.record import entries as e
 from bedplate.record.job import UNSTRIKABLE, Job, extended, fold
+from bedplate.record.stamping import stamped
 from bedplate.sheet.layout import Place
 
 SHEET = """
@@ -359,7 +360,7 @@ def test_places_are_named_by_component_and_position() -> None:
 
 
 def test_a_job_begins_with_its_opening() -> None:
-    note = e.stamped(e.Finding(severity="note"), n=1, at="2025-11-24T15:40:00Z", by=ANN,
+    note = stamped(e.Finding(severity="note"), n=1, at="2025-11-24T15:40:00Z", by=ANN,
                      prev=e.NO_LINE)  # fmt: skip
     for entries in ([], [note]):
         with pytest.raises(StorageError) as refused:
@@ -370,7 +371,7 @@ def test_a_job_begins_with_its_opening() -> None:
 
 
 def test_a_job_without_a_sheet_has_an_empty_one() -> None:
-    entry = e.stamped(e.Opened(job="0" * 32), n=1, at="2025-11-24T15:40:00Z", by=ANN,
+    entry = stamped(e.Opened(job="0" * 32), n=1, at="2025-11-24T15:40:00Z", by=ANN,
                       prev=e.NO_LINE)  # fmt: skip
     job = fold([entry])
     assert (job.last, job.parts.all(), job.sheet.component) == (1, [], ())

@@ -11,14 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bedplate.errors import StorageError
-from bedplate.record.entries import (
-    KINDS,
-    NO_LINE,
-    On,
-    Reading,
-    SheetRevised,
-    stamped,
-)
+from bedplate.record.entries import KINDS, NO_LINE, On, Reading, SheetRevised
 from bedplate.record.spelling import (
     LINE_LIMIT,
     SpellingError,
@@ -27,6 +20,7 @@ from bedplate.record.spelling import (
     read_link,
     spell,
 )
+from bedplate.record.stamping import stamped
 
 GOLDEN = Path(__file__).parent / "golden" / "format-1-every-kind.job.jsonl"
 

@@ -6,6 +6,7 @@ import pytest
 from summaries import mypump
 
 from bedplate.record import entries as e
+from bedplate.record.stamping import stamped
 from bedplate.report.entry_words import numbered, when, words
 
 ON = (e.On(place="body", part="body", life=1),)
@@ -95,7 +96,7 @@ def test_a_reading_is_named_by_what_it_is_of() -> None:
 
 
 def test_an_entry_is_dated_by_when_it_was_done() -> None:
-    made = e.stamped(
+    made = stamped(
         e.Proof(proof="SPIN", passed=True, done_at="2025-11-23T09:00:00+00:00"),
         n=2, at="2025-11-24T15:40:00+00:00", by="Ann", prev="0" * 64,
     )  # fmt: skip

@@ -33,13 +33,14 @@ from bedplate.record.job import Job, extended, fold
 from bedplate.record.proofs import Made
 from bedplate.record.sets import Sets
 from bedplate.record.spelling import spell
+from bedplate.record.stamping import moment_text, stamped
 from bedplate.sheet.layout import Layout
 
 READ: dict[int, Layout] = {}
 """The one sheet, read once for all sequences."""
 BY = "Ann Fitter"
-AT = e.moment_text(START)
-OPENED = e.stamped(
+AT = moment_text(START)
+OPENED = stamped(
     e.Opened(job="0" * 32, sheet=sheet_of(SHEET).as_json()), n=1, at=AT, by=BY, prev=e.NO_LINE
 )
 WHERE = ("N", "N", "M.1", "M.2", "M")
@@ -136,7 +137,7 @@ class Work:
         """Record an entry, if the rules allow it."""
         self.may(entry)
         n = len(self.entries) + 1
-        written = e.stamped(entry, n=n, at=AT, by=BY, prev=e.NO_LINE)
+        written = stamped(entry, n=n, at=AT, by=BY, prev=e.NO_LINE)
         self.entries.append(written)
         self.job = extended(self.job, [written])
 
@@ -546,7 +547,7 @@ def as_read(entries: Sequence[e.AnyEntry]) -> list[e.AnyEntry]:
     """Return entries as they come back from the bytes of a file."""
     link, lines = e.NO_LINE, []
     for entry in entries:
-        written = e.stamped(entry, n=entry.n, at=entry.at, by=entry.by, prev=link)
+        written = stamped(entry, n=entry.n, at=entry.at, by=entry.by, prev=link)
         lines.append(spell(written))
         link = sha256(lines[-1]).hexdigest()
     report = check(b"".join(lines), "bench")

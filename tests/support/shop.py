@@ -17,6 +17,7 @@ from bedplate.errors import BedplateError
 from bedplate.record import entries as e
 from bedplate.record.job import Job, fold
 from bedplate.record.sets import Sets, SetState
+from bedplate.record.stamping import moment_text, stamped
 from bedplate.sheet.layout import joined
 
 CET = dt.timezone(dt.timedelta(hours=1))
@@ -93,8 +94,8 @@ class Shop:
         """Record an entry whatever the rules say; return its number."""
         n = len(self.entries) + 1
         self.now += dt.timedelta(minutes=1)
-        at = e.moment_text(self.now)
-        self.entries.append(e.stamped(entry, n=n, at=at, by=by, prev=e.NO_LINE))
+        at = moment_text(self.now)
+        self.entries.append(stamped(entry, n=n, at=at, by=by, prev=e.NO_LINE))
         return n
 
     def do(
@@ -155,7 +156,7 @@ class Shop:
 
     def done(self, step: str, *, at: dt.datetime | None = None) -> int:
         """Record a step as done."""
-        done_at = e.moment_text(at) if at is not None else None
+        done_at = moment_text(at) if at is not None else None
         return self.do(e.Step(step=step, done=True, done_at=done_at))
 
     def undone(self, step: str, why: str | None = None) -> int:

@@ -27,8 +27,8 @@ from typing import Any
 from bedplate.cli.main import main
 from bedplate.record.appending import OpenJob, Propose
 from bedplate.record.batch import Appended, Batch
-from bedplate.record.entries import moment_text
 from bedplate.record.lock import locked
+from bedplate.record.stamping import moment_text
 
 Json = dict[str, Any]
 JOB = Path("pump.job.jsonl")

@@ -20,10 +20,9 @@ from bedplate.record.entries import (
     Opened,
     Setting,
     Strike,
-    moment_text,
-    stamped,
 )
 from bedplate.record.job import Job, fold
+from bedplate.record.stamping import moment_text, stamped
 from bedplate.sheet.model import Sheet
 from bedplate.sheet.reader import read_sheet_text
 

@@ -19,8 +19,8 @@ from bedplate.cli.columns import Column, table
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import at_hand, clock
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import moment_text
 from bedplate.record.job import Job
+from bedplate.record.stamping import moment_text
 from bedplate.report import figures, phrases, values
 from bedplate.sheet.model import Fit
 from bedplate.text import listed, near_or_list, quoted, visible

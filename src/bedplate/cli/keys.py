@@ -9,7 +9,7 @@ import typer
 
 from bedplate.cli import context
 from bedplate.cli.store import clock
-from bedplate.record.entries import moment_text
+from bedplate.record.stamping import moment_text
 from bedplate.text import visible
 
 

@@ -11,8 +11,9 @@ from bedplate.assess.gauges import overdue
 from bedplate.assess.questions import QuestionError
 from bedplate.cli import ask, context
 from bedplate.cli.store import clock
-from bedplate.record.entries import NO_LINE, AnyEntry, moment_text, stamped
+from bedplate.record.entries import NO_LINE, AnyEntry
 from bedplate.record.job import Job, extended
+from bedplate.record.stamping import moment_text, stamped
 
 WEIGHED = frozenset({"proof", "step", "fasteners", "concession", "settled", "signed"})
 """Kinds of entry whose rules ask how the fits stand."""

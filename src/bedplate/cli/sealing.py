@@ -27,8 +27,9 @@ from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError, RefusedError, StorageError
 from bedplate.record.appending import OpenJob
 from bedplate.record.attachments import store
-from bedplate.record.entries import Attachment, Reopened, Signed, moment_text
+from bedplate.record.entries import Attachment, Reopened, Signed
 from bedplate.record.job import Job, fold
+from bedplate.record.stamping import moment_text
 from bedplate.text import counted, near_or_list, quoted, visible
 
 STATEMENT = "The work is as recorded here."

@@ -6,7 +6,7 @@ import datetime as dt
 
 from bedplate.cli import context
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import moment_text
+from bedplate.record.stamping import moment_text
 from bedplate.text import quoted
 from bedplate.units import read_temperature, read_value
 

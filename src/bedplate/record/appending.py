@@ -20,9 +20,10 @@ from bedplate.record import disk, torn
 from bedplate.record.batch import Appended, Batch
 from bedplate.record.chain import Chain, Head, lines_of, whole_length
 from bedplate.record.commit import InDoubtError, Target, commit
-from bedplate.record.entries import AnyEntry, moment_text
+from bedplate.record.entries import AnyEntry
 from bedplate.record.jobfile import ENDING, examined, refusal_to_write, report_on_open
 from bedplate.record.lock import LOCK_WAIT, locked
+from bedplate.record.stamping import moment_text
 from bedplate.text import visible
 
 Propose = Callable[[Sequence[AnyEntry]], Sequence[AnyEntry]]

@@ -8,8 +8,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from bedplate.record.chain import Head
-from bedplate.record.entries import AnyEntry, stamped
+from bedplate.record.entries import AnyEntry
 from bedplate.record.spelling import spell
+from bedplate.record.stamping import stamped
 from bedplate.text import visible
 
 

@@ -13,9 +13,10 @@ from bedplate.record import disk, torn
 from bedplate.record.batch import Appended, Batch
 from bedplate.record.chain import ChainReport
 from bedplate.record.commit import InDoubtError, Target, commit
-from bedplate.record.entries import NO_LINE, Opened, moment_text
+from bedplate.record.entries import NO_LINE, Opened
 from bedplate.record.jobfile import ENDING, examined, report_on_open
 from bedplate.record.lock import LOCK_WAIT, locked
+from bedplate.record.stamping import moment_text
 from bedplate.text import counted, visible
 
 

@@ -32,7 +32,7 @@ class Draft:
         moment: what for, one of the sheet's moments.
         name: who; must also be the hand (``by``) that the entry is recorded with.
         role: as what; may be empty.
-        at: when, as `bedplate.record.entries.moment_text` writes it; must also be the entry's.
+        at: when, as `bedplate.record.stamping.moment_text` writes it; must also be the entry's.
         statement: what is declared; may be empty.
 
     """

@@ -9,8 +9,9 @@ from datetime import datetime
 from hashlib import sha256
 
 from bedplate.errors import NotUnderstoodError, RefusedError, StorageError
-from bedplate.record.entries import NO_LINE, Signed, stamped
+from bedplate.record.entries import NO_LINE, Signed
 from bedplate.record.spelling import SpellingError, read_line, spell
+from bedplate.record.stamping import stamped
 from bedplate.seal.facts import SealFact
 from bedplate.seal.keys import fingerprint, public_key, signature_holds
 from bedplate.seal.known import KnownKey

@@ -25,9 +25,10 @@ from bedplate.cli.permitted import WEIGHED
 from bedplate.cli.screen import Screen
 from bedplate.cli.store import Ledger, Recorded, clock
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import NO_LINE, AnyEntry, Reading, Strike, moment_text, stamped
+from bedplate.record.entries import NO_LINE, AnyEntry, Reading, Strike
 from bedplate.record.job import Job, extended
 from bedplate.record.sets import SetState
+from bedplate.record.stamping import moment_text, stamped
 
 Entries = Callable[[Job], Sequence[AnyEntry]]
 """Proposes entries against the job as it is."""
