@@ -17,11 +17,12 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.benchmarks import arithmetic, long_jobs, starts
+from tests.benchmarks import arithmetic, long_jobs, parts, starts
 from tests.benchmarks.side_by_side import Measured
 
 GROUPS: Mapping[str, Callable[[Path, int], list[Measured]]] = {
     "starts": starts.measured,
+    "parts": parts.measured,
     "recording": long_jobs.recording,
     "opening": long_jobs.opening,
     "checking": arithmetic.checking,
