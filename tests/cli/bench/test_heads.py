@@ -105,6 +105,10 @@ def test_a_question_stands_beside_its_reason_where_there_is_room(
 
 def test_the_keys_in_one_line_where_they_fit() -> None:
     assert [len(line) for line in heads.key_line(screen())] == [80]
+    assert heads.key_line(screen(64)) == [
+        "keys: b back  a again  s skip  g gauge  t temp  n note",
+        "      f finding  d due  q quit",
+    ]
     assert heads.key_line(screen(40)) == ["? for the keys"]
     assert heads.key_line(screen(plain=True)) == ["Type a question mark for the keys."]
 

@@ -187,9 +187,14 @@ def key_line(screen: Screen) -> list[str]:
         return ["Type a question mark for the keys."]
     if is_narrow(screen):
         return ["? for the keys"]
-    shown = [f"{key.letter} {key.word}" for key in KEYS if key.letter not in "k?"]
-    line = f"keys: {'  '.join(shown)}"
-    return [line] if len(line) <= screen.columns else running(line, screen)
+    first, *others = [f"{key.letter} {key.word}" for key in KEYS if key.letter not in "k?"]
+    lines = [f"keys: {first}"]
+    for shown in others:
+        if len(lines[-1]) + 2 + len(shown) <= screen.columns:
+            lines[-1] += f"  {shown}"
+        else:
+            lines.append(f"      {shown}")
+    return lines
 
 
 def key_table(screen: Screen) -> list[str]:
