@@ -7,8 +7,9 @@ from fractions import Fraction
 import pytest
 from tiny import Tiny
 
-from bedplate.assess.estimates import Known, Readings
+from bedplate.assess.estimates import Readings
 from bedplate.assess.recorded import gauge_from, in_base
+from bedplate.assess.settlement import Known
 from bedplate.assess.written import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot

@@ -4,32 +4,15 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from bedplate.assess.limits import base_unit
-from bedplate.assess.recorded import scaled
-from bedplate.assess.settlement import Settlement
+from bedplate.assess.settlement import Known, Settlement
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Estimate, Gauge
+from bedplate.metrology.error import Gauge
 from bedplate.metrology.settled import Settled
 from bedplate.record.job import Job, Taken
 from bedplate.units import Typed
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """What is known of one address.
-
-    Attributes:
-        estimate: the mean of the readings that stand there, in the base unit; None while one of
-            them waits for a new setting of its gauge.
-        left_out: why the address is left out on purpose; then there is no estimate.
-    """
-
-    estimate: Estimate | None
-    left_out: str | None = None
 
 
 class Readings:
@@ -105,9 +88,8 @@ class Readings:
         numbers = tuple([taken.entry.n for taken in standing if taken.entry.value is not None])
         if not numbers:
             return Known(None, left_out=standing[-1].entry.left_out)
-        return Known(self.settled.mean(numbers))
+        return self._settlement.known(numbers)
 
     def step(self, n: int) -> Fraction:
         """Return the step of a reading as typed, in its base unit; 0 for a bracket."""
-        typed = self.typed[n]
-        return scaled(typed.step, typed.unit, base_unit(typed.unit))
+        return self._settlement.steps[n]

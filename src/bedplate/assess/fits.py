@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
-from bedplate.assess.estimates import Known, Readings
+from bedplate.assess.estimates import Readings
 from bedplate.assess.forming import Formed, formed
 from bedplate.assess.geometry import FitRow, kind_of, rows_of, tags_of
 from bedplate.assess.limits import BandHere, Bands, Sizes, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
 from bedplate.assess.result import Band, FitResult
+from bedplate.assess.settlement import Known
 from bedplate.metrology import crosscheck, figures
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import Estimate, combine
@@ -146,29 +147,42 @@ class Assessment:
         compared with them.
         """
         wanted = set(spots)
-        entered = {key for spot in wanted for key in self._entered.get(spot, ())}
-        tags = {tag for tag, _ in entered}
+        touched: dict[int, bool] = {}
+        for spot in wanted:
+            for place, own in self._entered.get(spot, ()):
+                touched[place] = own or touched.get(place, False)
         found = []
-        for fit in self.job.sheet.fit:
-            for row in self.rows(fit) if fit.tag in tags or fit.same_as else ():
-                if (fit.tag, row.position) in entered:
-                    found += self.row(fit, row)
-                elif (other := self._other_way(fit, row)) and not wanted.isdisjoint(other.spots):
-                    found += [result for result in self.row(fit, row) if result.is_compared]
+        for place, own in sorted(touched.items()):
+            fit, row = self._all_rows[place]
+            found += [result for result in self.row(fit, row) if own or result.is_compared]
         return found
 
     @property
-    def _entered(self) -> Mapping[Spot, list[RowKey]]:
-        """The rows that every address enters: worked out of the sheet once."""
+    def _all_rows(self) -> Sequence[tuple[Fit, FitRow]]:
+        """Every row of every fit, in the order of the sheet: worked out of it once."""
+        kept = self.job.layout.kept
+        if "all rows" not in kept:
+            kept["all rows"] = [(fit, row) for fit in self.job.sheet.fit for row in self.rows(fit)]
+        found: Sequence[tuple[Fit, FitRow]] = kept["all rows"]
+        return found
+
+    @property
+    def _entered(self) -> Mapping[Spot, list[tuple[int, bool]]]:
+        """The rows that every address enters, by their place, worked out of the sheet once.
+
+        Each with whether the address is its own, or of the other way to the same quantity.
+        """
         kept = self.job.layout.kept
         if "entered" not in kept:
-            index: dict[Spot, list[RowKey]] = {}
-            for fit in self.job.sheet.fit:
-                for row in self.rows(fit):
-                    for spot in row.spots:
-                        index.setdefault(spot, []).append((fit.tag, row.position))
+            index: dict[Spot, list[tuple[int, bool]]] = {}
+            for place, (fit, row) in enumerate(self._all_rows):
+                for spot in row.spots:
+                    index.setdefault(spot, []).append((place, True))
+                other = self._other_way(fit, row)
+                for spot in other.spots if other is not None else ():
+                    index.setdefault(spot, []).append((place, False))
             kept["entered"] = index
-        found: Mapping[Spot, list[RowKey]] = kept["entered"]
+        found: Mapping[Spot, list[tuple[int, bool]]] = kept["entered"]
         return found
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:

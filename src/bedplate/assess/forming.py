@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bedplate.assess.estimates import Known, Readings
+from bedplate.assess.estimates import Readings
 from bedplate.assess.geometry import FitRow, Group
 from bedplate.assess.limits import base_unit
+from bedplate.assess.settlement import Known
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Estimate, combine
+from bedplate.metrology.error import Estimate
 from bedplate.metrology.sweep import Listed, Sweep
 from bedplate.units import factor
 
@@ -52,26 +53,32 @@ def formed(
     left_out = tuple(spot for spot, here in known.items() if here and here.left_out)
     # Where nothing is read, another unit than of length need not be loaded for it.
     scale = factor(base_unit(unit), unit) if any(known.values()) else Fraction(1)
-    estimates = {
-        spot: _scaled(here.estimate, scale)
-        for spot, here in known.items()
-        if here and here.estimate
-    }
+    there = {spot: here for spot, here in known.items() if here and here.estimate}
+    brackets = {spot for spot, here in there.items() if here.estimate and here.estimate.is_bracket}
     missing: dict[Spot, None] = {}
-    groups = tuple(_complete(row, estimates, frozenset(left_out), missing))
+    groups = tuple(_complete(row, there, brackets, frozenset(left_out), missing))
     numbers, step = _rests_on(readings, known, as_found=as_found)
-    values = _values(groups, estimates, shift) if groups else None
+    values = None
+    if groups:
+        estimates = {
+            spot: there[spot].scaled(scale)
+            for group in groups
+            for spot in group.spots
+            if spot in there
+        }
+        values = _values(groups, estimates, shift, plain=not shift and not brackets)
     return Formed(groups, values, tuple(missing), left_out, numbers, step * scale)
 
 
 def _complete(
     row: FitRow,
-    estimates: Mapping[Spot, Estimate],
+    known: Collection[Spot],
+    brackets: Collection[Spot],
     out: frozenset[Spot],
     missing: dict[Spot, None],
 ) -> Iterator[Group]:
     """Yield the groups that are complete; note what the others need, but for what is left out."""
-    whole = len(estimates) == len(row.spots)
+    whole = len(known) == len(row.spots)
     for group in row.groups:
         if whole and group.brackets:
             yield group
@@ -79,10 +86,9 @@ def _complete(
         wanted = [spot for spot in group.spots if spot not in out]
         if len(wanted) < (len(group.spots) if group.least is None else group.least):
             continue
-        lacking = [spot for spot in wanted if spot not in estimates]
-        there = [estimates[spot] for spot in wanted if spot in estimates]
-        if not group.brackets and any(estimate.is_bracket for estimate in there):
+        if not group.brackets and any(spot in brackets for spot in wanted):
             continue
+        lacking = [spot for spot in wanted if spot not in known]
         if lacking:
             missing.update(dict.fromkeys(lacking))
         else:
@@ -90,9 +96,8 @@ def _complete(
 
 
 def _values(
-    groups: tuple[Group, ...], estimates: Mapping[Spot, Estimate], shift: Fraction
+    groups: tuple[Group, ...], estimates: Mapping[Spot, Estimate], shift: Fraction, *, plain: bool
 ) -> Sweep | Listed:
-    plain = not shift and not any(estimate.is_bracket for estimate in estimates.values())
     if plain and all(group.summed for group in groups):
         return Sweep([group.parts for group in groups], estimates)
     return Listed([
@@ -117,10 +122,6 @@ def _rests_on(
         numbers.update(taken.entry.n for taken in standing if taken.entry.value is not None)
     steps = [step for step in map(readings.step, numbers) if step]
     return tuple(sorted(numbers)), min(steps, default=Fraction(0))
-
-
-def _scaled(estimate: Estimate, scale: Fraction) -> Estimate:
-    return combine([(scale, estimate)]) if scale != 1 else estimate
 
 
 def moved(estimate: Estimate, shift: Fraction) -> Estimate:

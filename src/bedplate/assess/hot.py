@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bedplate.assess.estimates import Known
 from bedplate.assess.fits import AS_FOUND, Assessment
 from bedplate.assess.recorded import component_expansion
 from bedplate.assess.result import FitResult
+from bedplate.assess.settlement import Known
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology import thermal
 from bedplate.metrology.axes import Spot

@@ -107,7 +107,16 @@ def nominal_of(
         first: with the sizes that the parts had as found.
         sizes: of a forecast: to which size is made what would be there.
     """
-    text = nominal_text(job, spot, first=first, sizes=sizes)
+    if sizes and spot in sizes:
+        return _nominal_of(job, spot, nominal_text(job, spot, sizes=sizes))
+    kept, key = job.while_parts_stay, ("nominal", spot, first)
+    if key not in kept:
+        kept[key] = _nominal_of(job, spot, nominal_text(job, spot, first=first))
+    found: tuple[Fraction, str] | None = kept[key]
+    return found
+
+
+def _nominal_of(job: Job, spot: Spot, text: str | None) -> tuple[Fraction, str] | None:
     if text is None:
         return None
     typed = _read_value(text, feature_unit(job, spot.tag))

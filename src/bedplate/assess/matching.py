@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from bedplate.assess.estimates import Known
 from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import FitRow, tags_of
 from bedplate.assess.limits import base_unit, size_at
 from bedplate.assess.remedies import aim_of
 from bedplate.assess.result import FitResult
+from bedplate.assess.settlement import Known
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Spot
 from bedplate.metrology.match import assign

@@ -9,12 +9,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from bedplate.assess.estimates import Known
 from bedplate.assess.fits import Assessment
 from bedplate.assess.forming import moved
 from bedplate.assess.geometry import FitRow, tags_of
 from bedplate.assess.limits import base_unit, feature_unit, nominal_of
 from bedplate.assess.result import FitResult
+from bedplate.assess.settlement import Known
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology import remedy
 from bedplate.metrology.axes import Spot

@@ -7,6 +7,7 @@ it touches, however long the job is.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from bedplate.assess.limits import base_unit
@@ -21,7 +22,7 @@ from bedplate.assess.written import split_gauge, unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology import thermal
 from bedplate.metrology.axes import Spot
-from bedplate.metrology.error import Gauge
+from bedplate.metrology.error import Estimate, Gauge, combine
 from bedplate.metrology.settings import Reading, Setting
 from bedplate.metrology.settled import Settled
 from bedplate.record import entries as record
@@ -29,6 +30,35 @@ from bedplate.record.job import Job, Taken
 from bedplate.units import Typed, convert, dimension, read_temperature
 
 ONE = Fraction(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of one address.
+
+    Attributes:
+        estimate: the mean of the readings that stand there, in the base unit; None while one of
+            them waits for a new setting of its gauge.
+        left_out: why the address is left out on purpose; then there is no estimate.
+    """
+
+    estimate: Estimate | None
+    left_out: str | None = None
+    _scaled: dict[Fraction, Estimate] = field(default_factory=dict, repr=False, compare=False)
+
+    def scaled(self, scale: Fraction) -> Estimate:
+        """Return the estimate in a unit of which the base unit has ``scale``.
+
+        Raises:
+            ValueError: there is none.
+        """
+        if self.estimate is None:
+            raise ValueError("nothing was read here, or it waits")
+        if scale == 1:
+            return self.estimate
+        if scale not in self._scaled:
+            self._scaled[scale] = combine([(scale, self.estimate)])
+        return self._scaled[scale]
 
 
 class Settlement:
@@ -39,6 +69,7 @@ class Settlement:
     Attributes:
         gauges: the gauges of the job by name, every figure in its base unit.
         typed: the value of every reading that has one, as typed (from nominal: in full).
+        steps: one in the last digit of each, in its base unit; 0 for a bracket.
         settled: every live reading, corrected for settings and temperature, in its base unit.
     """
 
@@ -66,11 +97,22 @@ class Settlement:
             for entry in self._job.live(record.GaugeDescribed)
         }
         self.typed: dict[int, Typed] = {}
+        self.steps: dict[int, Fraction] = {}
         self.settled = Settled(self.gauges)
         self._last = self._readings = 0
         self._read_at: dict[str, Spot] = {}
+        self._known: dict[tuple[int, ...], Known] = {}
+        self._forgotten = self.settled.forgotten
         for entry in self._job.entries:
             self._take(entry)
+
+    def known(self, numbers: tuple[int, ...]) -> Known:
+        """Return what is known of an address where these readings stand, each with a value."""
+        if self._forgotten != self.settled.forgotten:
+            self._known, self._forgotten = {}, self.settled.forgotten
+        if numbers not in self._known:
+            self._known[numbers] = Known(self.settled.mean(numbers))
+        return self._known[numbers]
 
     def _follow(self) -> None:
         """Take in what was recorded since."""
@@ -113,8 +155,9 @@ class Settlement:
         typed = typed_in_full(self._job, taken) if taken.entry.value is not None else None
         self._name(*split_gauge(taken.entry.gauge))
         if typed is not None:
-            self.typed[taken.entry.n] = typed
-            self.settled.take(self._reading(taken, typed))
+            reading = self._reading(taken, typed)
+            self.typed[reading.n], self.steps[reading.n] = typed, reading.step
+            self.settled.take(reading)
         self._read_at[str(taken.spot)] = taken.spot
 
     def _reading(self, taken: Taken, typed: Typed) -> Reading:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -71,18 +71,22 @@ class Settled:
     Args:
         gauges: the gauges by name. One that no event has named yet may be put in later; what is
             said of one that was named may not change any more.
+
+    Attributes:
+        forgotten: how often; whoever keeps what follows from estimates looks whether it still is.
     """
 
     def __init__(self, gauges: Mapping[str, Gauge]) -> None:
         self.gauges = gauges
         self._bench = Bench(gauges)
+        self.forgotten = 0
         self._forget()
 
     def _forget(self) -> None:
         """Have all worked out again when asked for; what was handed out keeps its figures."""
         self._variances: dict[Draw, Fraction] = {}
         self._made: dict[int, tuple[Estimate, Basis]] = {}
-        self._means: dict[tuple[int, ...], Estimate | None] = {}
+        self.forgotten += 1
 
     def take(self, event: Setting | Reading) -> None:
         """Take the next event, with a higher number than all before.
@@ -133,12 +137,11 @@ class Settled:
         """
         return self._worked_out(n)[1]
 
-    def mean(self, numbers: tuple[int, ...]) -> Estimate | None:
+    def mean(self, numbers: Sequence[int]) -> Estimate | None:
         """Return the mean of repeats, None while one of them waits for a new setting."""
-        if numbers not in self._means:
-            there = all(n in self._bench.live for n in numbers)
-            self._means[numbers] = average([*map(self.estimate, numbers)]) if there else None
-        return self._means[numbers]
+        if not all(n in self._bench.live for n in numbers):
+            return None
+        return average([*map(self.estimate, numbers)])
 
     def _worked_out(self, n: int) -> tuple[Estimate, Basis]:
         if n not in self._made:

@@ -88,6 +88,11 @@ class Job:
         self.worked_out: dict[Hashable, Any] = {}
         """What was worked out of it as it stands, for whoever asks again before it grows."""
         self._followed: dict[Callable[[Job], Any], Any] = {}
+        self._on: dict[tuple[str, Setting], Sequence[On]] = {}
+        self._keys: dict[Spot, Key] = {}
+        """What each feature rests on, and where its readings stand, until parts change."""
+        self.while_parts_stay: dict[Hashable, Any] = {}
+        """What was worked out of parts and sheet as they are, for whoever asks again."""
         self._note_parts()
 
     def _read_sheet(self, n: int, sheet: dict[str, Any]) -> Layout:
@@ -122,7 +127,7 @@ class Job:
 
     # ---- what sits where
 
-    def resting_on(self, tag: str, position: Setting, *, spare: bool = False) -> list[On]:
+    def resting_on(self, tag: str, position: Setting, *, spare: bool = False) -> Sequence[On]:
         """Return the parts, with their lives, that a reading taken now would be taken on.
 
         Args:
@@ -138,7 +143,12 @@ class Job:
             name = self.layout.named(component).name
             part = self.parts.loose[name, position[0]]
             return [On(place=name, part=part.mark, life=part.life(tag, ()))]
-        found = []
+        if (tag, position) not in self._on:
+            self._on[tag, position] = self._sitting(tag, position)
+        return self._on[tag, position]
+
+    def _sitting(self, tag: str, position: Setting) -> list[On]:
+        found: list[On] = []
         for place in self.layout.rests_on(tag, position):
             part_there = self.parts.at(place)
             if part_there is None:
@@ -159,7 +169,7 @@ class Job:
         """Tell whether no part the feature rests on has left its first life, as regards it."""
         return all(on.life == FIRST_LIFE for on in self._on_now(spot))
 
-    def _on_now(self, spot: Spot) -> list[On]:
+    def _on_now(self, spot: Spot) -> Sequence[On]:
         try:
             return self.resting_on(spot.tag, spot.position)
         except NotUnderstoodError:
@@ -227,8 +237,15 @@ class Job:
             spot: the address in full.
             as_found: those of the parts found there, in their first lives, instead.
         """
-        on = self.first_on(spot.tag, spot.position) if as_found else self._on_now(spot)
-        return self._by_key.get(self._key(spot, on), []) if on else []
+        if as_found:
+            first = self.first_on(spot.tag, spot.position)
+            return self._by_key.get(self._key(spot, first), []) if first else []
+        if spot not in self._keys:
+            on = self._on_now(spot)
+            if not on:
+                return []
+            self._keys[spot] = self._key(spot, on)
+        return self._by_key.get(self._keys[spot], [])
 
     def standing_spare(self, spot: Spot) -> list[Taken]:
         """Return the readings of a part without a place, its mark standing for the position."""
@@ -278,6 +295,7 @@ class Job:
 
     def _note_parts(self) -> None:
         """Note what sits where now, and in which life."""
+        self._on, self._keys, self.while_parts_stay = {}, {}, {}
         for place, part in self.parts.in_place.items():
             if part is not None:
                 self._sat.add((str(place), part.mark))
@@ -295,7 +313,7 @@ class Job:
             spot = self._named(entry.address)
             self._keep(Taken(entry, spot, ("lost", entry.n), stranded=str(lost)))
             return
-        told = list(entry.on) if entry.on else on
+        told = entry.on or on
         key = self._key(spot, told, spare=selection.mark is not None)
         self._keep(Taken(entry, spot, key, stranded=self._why_stranded(told, on)))
 
@@ -312,7 +330,7 @@ class Job:
         names = (tuple(filter(None, text.split("/"))) for text in (position, station))
         return Spot(found.name, *names)
 
-    def _why_stranded(self, told: list[On], expected: list[On]) -> str | None:
+    def _why_stranded(self, told: Sequence[On], expected: Sequence[On]) -> str | None:
         """Return why a reading stands on nothing, None if all it was taken on has been so.
 
         What it was taken on need not be there now: a reading of an earlier life may be put right

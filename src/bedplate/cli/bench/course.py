@@ -39,7 +39,9 @@ class Course:
         self._due = self.in_order(due)
 
     def _place(self, spot: Spot) -> tuple[int, str]:
-        return self._order.get(spot, len(self._order)), str(spot)
+        """Return where an address stands; those that are not of the sheet, by name behind it."""
+        place = self._order.get(spot)
+        return (len(self._order), str(spot)) if place is None else (place, "")
 
     def in_order(self, spots: Iterable[Spot]) -> list[Spot]:
         """Return addresses in the order of the sheet, each once."""

@@ -84,6 +84,7 @@ class Session:
         while (task := self.task()) is not None:
             self.show(task)
             line = self.bench.keyboard.read(task.prompt())
+            self.bench.look_again()
             if line is None or not self.answered(task, line):
                 sayings.stopped(self.bench, done=isinstance(task, LastTask))
                 return

@@ -102,6 +102,7 @@ class Bench:
         self._assembly: tuple[object, Assembly] | None = None
         self._scope: frozenset[Spot] | None = None
         self._once_more = False
+        self._screen: Screen | None = None
 
     # ---- how it stands
 
@@ -188,10 +189,16 @@ class Bench:
 
     @property
     def screen(self) -> Screen:
-        """The screen as wide as it is now."""
-        return Screen.made(
-            sys.stdout, sys.stderr, self.settings, os.environ, as_json=context.current().json
-        )
+        """The screen, as wide as it was when the last answer came."""
+        if self._screen is None:
+            self._screen = Screen.made(
+                sys.stdout, sys.stderr, self.settings, os.environ, as_json=context.current().json
+            )
+        return self._screen
+
+    def look_again(self) -> None:
+        """Look how wide the screen is when it is next written to: somebody may have drawn it."""
+        self._screen = None
 
     def out(self, lines: Iterable[str]) -> None:
         """Print lines of the answer."""
