@@ -90,7 +90,8 @@ class Job:
         self._followed: dict[Callable[[Job], Any], Any] = {}
         self._on: dict[tuple[str, Setting], Sequence[On]] = {}
         self._keys: dict[Spot, Key] = {}
-        """What each feature rests on, and where its readings stand, until parts change."""
+        self._selected: dict[str, Selection] = {}
+        """What each feature rests on, where its readings stand, what its addresses select."""
         self.while_parts_stay: dict[Hashable, Any] = {}
         """What was worked out of parts and sheet as they are, for whoever asks again."""
         self._note_parts()
@@ -205,6 +206,11 @@ class Job:
         Raises:
             NotUnderstoodError: it names nothing on the sheet.
         """
+        if address not in self._selected:
+            self._selected[address] = self._select(address)
+        return self._selected[address]
+
+    def _select(self, address: str) -> Selection:
         tag = address.partition("@")[0].partition(".")[0].strip()
         found = self.layout.find(tag, "feature")
         marks = self.spares_of(found.name) if found is not None else []
@@ -295,7 +301,7 @@ class Job:
 
     def _note_parts(self) -> None:
         """Note what sits where now, and in which life."""
-        self._on, self._keys, self.while_parts_stay = {}, {}, {}
+        self._on, self._keys, self._selected, self.while_parts_stay = {}, {}, {}, {}
         for place, part in self.parts.in_place.items():
             if part is not None:
                 self._sat.add((str(place), part.mark))
