@@ -8,6 +8,7 @@ import io
 import json
 import os
 import shutil
+import statistics
 import subprocess
 import sys
 import time
@@ -17,7 +18,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from tests.benchmarks.jobs import recorded, repeated, standing_in, wide_readings, wide_sheet
-from tests.benchmarks.side_by_side import Measured, Timed, against, python, timed
+from tests.benchmarks.side_by_side import Measured, against, python, timed
 
 from bedplate.cli.bench import command
 from bedplate.cli.bench.keyboard import Keyboard
@@ -25,7 +26,9 @@ from bedplate.cli.main import main
 from bedplate.record.entries import NO_LINE
 from bedplate.record.jobfile import read_job_file
 
-ANSWERS = 12
+VALUE = "7.985"
+"""What is typed: no odd value for any feature of the sheet."""
+ANSWERS = 24
 """Readings that are typed in one session; the median of their times counts."""
 
 OPENING = """
@@ -39,97 +42,107 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before)
 """
 
 
-class Typist(Keyboard):
-    """Types readings, and notes how long each took from Enter to the next prompt."""
+class Bare:
+    """What the disk asks for one reading: lock, write and sync as many bytes, unlock."""
 
-    values: tuple[str, ...] = ()
+    def __init__(self, file: Path, line: bytes) -> None:
+        self.line = line
+        self.took: list[float] = []
+        self._descriptor = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
+
+    def append(self) -> None:
+        """Do it once, and note how long it took."""
+        started = time.perf_counter()
+        fcntl.flock(self._descriptor, fcntl.LOCK_EX)
+        os.write(self._descriptor, self.line)
+        os.fsync(self._descriptor)
+        fcntl.flock(self._descriptor, fcntl.LOCK_UN)
+        self.took.append(time.perf_counter() - started)
+
+    def close(self) -> None:
+        """Close the file."""
+        os.close(self._descriptor)
+
+
+class Typist(Keyboard):
+    """Types readings, and notes how long each took from Enter to the next prompt.
+
+    Between two of them, as somebody would turn to the gauge, the bare cost is taken.
+    """
+
+    bare: Bare
     took: list[float] = []  # noqa: RUF012 - the session makes its keyboard itself
 
     def __init__(self) -> None:
         super().__init__()
         self.person = True
-        self._left = list(self.values)
+        self._left = ANSWERS
         self._entered: float | None = None
 
     def read(self, prompt: str) -> str | None:
-        """Return the next value; where another thing is asked for, leave it for later."""
+        """Return the next value; what is asked before the first reading is left for later."""
         now = time.perf_counter()
         if self._entered is not None:
             self.took.append(now - self._entered)
             self._entered = None
         self.line += 1
         if "@" not in prompt:
-            return "s"
+            return "s" if self._left == ANSWERS else None
         if not self._left:
             return None
-        answer = self._left.pop()
+        self._left -= 1
+        self.bare.append()
         self._entered = time.perf_counter()
-        return answer
+        return VALUE
 
 
-def bench(measured_job: Path, kept: Path) -> Timed:
-    """Return a session on a copy of a job: the median time of one reading in it."""
-
-    def measure() -> float:
-        shutil.copyfile(kept, measured_job)
-        Typist.values, Typist.took = ("8.003",) * ANSWERS, []
-        seen = io.StringIO()
-        with (
-            standing_in(measured_job.parent),
-            patch.object(command, "Keyboard", Typist),
-            contextlib.redirect_stdout(seen),
-            contextlib.redirect_stderr(seen),
-        ):
-            code = main(["--job", str(measured_job), "bench"])
-        if code or len(Typist.took) < ANSWERS:
-            sys.exit(f"bench ended with {code}:\n{seen.getvalue()}")
-        return sorted(Typist.took)[ANSWERS // 2]
-
-    return measure
-
-
-def bare_append(file: Path, kept: Path) -> Timed:
-    """Return what the disk asks for the same: lock, write and sync as many bytes, unlock."""
-    line = kept.read_bytes().splitlines(keepends=True)[-1]
-
-    def measure() -> float:
-        shutil.copyfile(kept, file)
-        took = []
-        descriptor = os.open(file, os.O_RDWR | os.O_APPEND)
-        for _ in range(ANSWERS):
-            started = time.perf_counter()
-            fcntl.flock(descriptor, fcntl.LOCK_EX)
-            os.write(descriptor, line)
-            os.fsync(descriptor)
-            fcntl.flock(descriptor, fcntl.LOCK_UN)
-            took.append(time.perf_counter() - started)
-        os.close(descriptor)
-        return sorted(took)[ANSWERS // 2]
-
-    return measure
+def one_reading(folder: Path, kept: Path) -> tuple[float, float]:
+    """Return how long one reading takes in a session on a copy of a job, and the bare cost."""
+    job = folder / "bench.job.jsonl"
+    shutil.copyfile(kept, job)
+    Typist.bare = Bare(folder / "bare", kept.read_bytes().splitlines(keepends=True)[-1])
+    Typist.took = []
+    seen = io.StringIO()
+    with (
+        standing_in(folder),
+        patch.object(command, "Keyboard", Typist),
+        contextlib.redirect_stdout(seen),
+        contextlib.redirect_stderr(seen),
+    ):
+        code = main(["--job", str(job), "bench"])
+    Typist.bare.close()
+    recorded_now = job.read_bytes().count(b"\n") - kept.read_bytes().count(b"\n")
+    if code or recorded_now != ANSWERS:
+        sys.exit(f"bench ended with {code}, {recorded_now} readings:\n{seen.getvalue()}")
+    return statistics.median(Typist.took), statistics.median(Typist.bare.took)
 
 
 def recording(folder: Path, rounds: int) -> list[Measured]:
-    """Return one reading at the bench, in a short job and in a long one."""
-    sheet, readings = wide_sheet(60, 100), wide_readings(60, 100)
-    short = recorded(folder / "short.job.jsonl", sheet, readings[:99])
-    long = recorded(folder / "long.job.jsonl", sheet, readings[:9_999])
-    on = {path: path.with_suffix(".kept") for path in (short, long)}
-    for path, kept in on.items():
-        shutil.move(path, kept)
-    bare = bare_append(folder / "bare", on[short])
-    short_bench, long_bench = bench(short, on[short]), bench(long, on[long])
+    """Return one reading at the bench in a short job against the bare cost, and in a long one.
+
+    Both jobs are of one sheet: 510 fits, each of two times ten readings.
+    """
+    sheet, readings = wide_sheet(510, 10), wide_readings(510, 10)
+    jobs = {count: folder / f"of-{count}.job.jsonl" for count in (100, 10_000)}
+    for count, job in jobs.items():
+        # As many as leave room for the answers of a session, half of them before the count.
+        recorded(job, sheet, readings[: count - 1 - ANSWERS // 2])
+        jobs[count] = job.rename(job.with_suffix(".kept"))
+    short, bare, long = list[float](), list[float](), list[float]()
+    for number in range(rounds + 1):
+        in_short, alone = one_reading(folder, jobs[100])
+        in_long, _ = one_reading(folder, jobs[10_000])
+        if number:
+            short.append(in_short)
+            bare.append(alone)
+            long.append(in_long)
+    what = "one reading at the bench"
+    to_bare = [own / base for own, base in zip(short, bare, strict=True)]
+    to_short = [own / base for own, base in zip(long, short, strict=True)]
     return [
-        *against(
-            ("lock, write, fsync", bare),
-            {"one reading at the bench, 100 entries": (2.0, short_bench)},
-            rounds,
-        ),
-        *against(
-            ("the same at 100 entries", short_bench),
-            {"one reading at the bench, 10,000 entries": (1.2, long_bench)},
-            rounds,
-        ),
+        Measured("lock, write, fsync", "itself", None, [1.0] * rounds, bare),
+        Measured(f"{what}, 100 entries", "lock, write, fsync", 2.0, to_bare, short),
+        Measured(f"{what}, 10,000 entries", "the same at 100 entries", 1.2, to_short, long),
     ]
 
 

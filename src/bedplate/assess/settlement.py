@@ -44,7 +44,9 @@ class Known:
 
     estimate: Estimate | None
     left_out: str | None = None
-    _scaled: dict[Fraction, Estimate] = field(default_factory=dict, repr=False, compare=False)
+    _scaled: dict[Fraction, Estimate] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def scaled(self, scale: Fraction) -> Estimate:
         """Return the estimate in a unit of which the base unit has ``scale``.
