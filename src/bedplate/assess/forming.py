@@ -60,12 +60,9 @@ def formed(
     numbers, step = _rests_on(readings, known, as_found=as_found)
     values = None
     if groups:
-        estimates = {
-            spot: there[spot].scaled(scale)
-            for group in groups
-            for spot in group.spots
-            if spot in there
-        }
+        whole = len(groups) == len(row.groups)
+        used = there if whole else {spot for group in groups for spot in group.spots}
+        estimates = {spot: here.scaled(scale) for spot, here in there.items() if spot in used}
         values = _values(groups, estimates, shift, plain=not shift and not brackets)
     return Formed(groups, values, tuple(missing), left_out, numbers, step * scale)
 
