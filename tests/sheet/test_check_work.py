@@ -122,3 +122,11 @@ def test_a_step_does_not_wait_for_itself() -> None:
     assert said_after('[[step]]\nid = "s"\ntext = "x"\nafter = ["s"]') == [
         "4: s waits for itself."
     ]
+
+
+def test_a_step_without_its_text_is_checked_all_the_same() -> None:
+    assert said_after('[[step]]\nid = "a"\nafter = ["z"]\nwait = "12 mm"') == [
+        '1: A step needs its text:  text = "Cover, new gasket, nuts"',
+        '3: No step "z". Steps: a',
+        '4: "12 mm" is a length, not a time.\nA time reads like  30s  10min  12h',
+    ]

@@ -232,8 +232,11 @@ class _Reader:
         except ValidationError as error:
             bad = self.say(error, raw, path, noun)
         name = raw.get("id" if "id" in MODELS[noun].model_fields else "tag")
+        rest = {k: v for k, v in raw.items() if k not in bad}
+        if noun == "step" and "text" in bad:
+            rest["text"] = str(name)  # nothing rests on it: the rest of the step is checked
         try:
-            kept = MODELS[noun].model_validate({k: v for k, v in raw.items() if k not in bad})
+            kept = MODELS[noun].model_validate(rest)
         except ValidationError:
             self.reading.lost += "\n" + _all_text(name)
             return None
