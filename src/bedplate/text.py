@@ -90,6 +90,13 @@ def near_or_list(word: str, names: Sequence[str], what: str) -> str:
     return f"{what}: {listed(list(names))}" if names else f"There are no {what.lower()} yet."
 
 
+def shell(text: str) -> str:
+    """Return a text as one word of a command line, in double quotes where it needs them."""
+    plain = visible(text).replace('"', "'")
+    safe = all(char.isalnum() or char in "._/@+-:," for char in plain)
+    return plain if plain and safe and plain[0] not in "@-" else f'"{plain}"'
+
+
 def counted(number: int, noun: str, plural: str | None = None) -> str:
     """Return a number with its noun in the right number.
 

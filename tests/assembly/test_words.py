@@ -8,8 +8,9 @@ import pytest
 from shop import CET
 from tiny import sheet_of
 
-from bedplate.assembly.words import called, clock, fastener_word, plural, shell, title_of
+from bedplate.assembly.words import called, clock, fastener_word, plural, title_of
 from bedplate.sheet.layout import Layout
+from bedplate.text import shell
 
 LAYOUT = Layout(
     sheet_of(

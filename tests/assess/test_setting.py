@@ -196,8 +196,9 @@ def test_an_offset_that_no_gauge_of_sizes_has_is_refused(
     text = shown if "mm" in shown else f"{shown} in"
     assert refusal(bush, "mic1", shown, on=on) == [
         f"Not recorded. mic1 is said to show {text} on 1in: {off} off.",
-        "  Say what it stood on:  --on 1in   or, for a dial or comparator, describe it with",
-        "  bedplate gauge add mic1 --reads differences",
+        "  Say what it stood on:  --on 1in",
+        "  Or, for a dial or comparator:  "
+        'bedplate gauge add mic1 --resolution "1 tenth" --reads differences',
     ]
 
 

@@ -191,9 +191,9 @@ def test_nought_is_what_a_gauge_stood_at_where_nothing_is_said(at_work: Typist) 
             "mic1 1.0001",
             [
                 "mic1 is said to show 1.0001 in on 0 in: 1.0001 in off.",
-                "  Say what it stood on:  --on 1in   or, for a dial or comparator, describe it "
-                "with",
-                "  bedplate gauge add mic1 --reads differences",
+                "  Say what it stood on:  --on 1in",
+                "  Or, for a dial or comparator:",
+                '    bedplate gauge add mic1 --resolution "1 tenth" --reads differences',
             ],
         ),
         (

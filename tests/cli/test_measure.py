@@ -309,8 +309,8 @@ REFUSED = [
         "BL -0.0003",
         [
             '"-0.0003" is counted from nominal, and BL (backlash) has none.',
-            "  Type the whole value, or give it one:  bedplate amend feature BL --nominal VALUE "
-            "--why ...",
+            "  Type the whole value, or give it one:",
+            "    bedplate amend feature BL --nominal VALUE --why ...",
         ],
     ),
     (

@@ -49,7 +49,7 @@ TOLD = [
     (e.Proof(proof="SPIN", passed=True), "SPIN passed"),
     (e.Proof(proof="SPIN", passed=False, note="tight spot"), "SPIN FAILED   (tight spot)"),
     (e.Step(step="close", done=False, note="leaks"), "step close undone   (leaks)"),
-    (e.PartUsed(part="gasket", count=2, number="G", batch="9"), "used 2 gasket (G, 9)"),
+    (e.PartUsed(part="gasket", count=2, number="G", batch="9"), "used 2 gaskets (G, 9)"),
     (
         e.Deferred(until="10 h", note="retorque", holds="N", why="settles"),
         'put off: "retorque" until 10 h, holds N, because settles',

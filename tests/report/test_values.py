@@ -43,6 +43,34 @@ def test_an_open_side_is_shown_open(band: str, shown: str) -> None:
     assert values.limits_shown(gap(band).fit("GAP")) == shown
 
 
+@pytest.mark.parametrize(
+    ("limits", "shown"),
+    [
+        ("-0.010..0 mm", "59.980 to 59.990 mm"),
+        ("..0.010 mm", "..60.000 mm"),
+        ("-10..0 um", "59980 to 59990 µm"),
+    ],
+)
+def test_limits_from_nominal_have_the_decimals_they_were_entered_with(
+    limits: str, shown: str
+) -> None:
+    job = Tiny(f"""
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "crank"
+[[feature]]
+tag = "MJ"
+of = "crank"
+nominal = "59.990"
+[[fit]]
+tag = "MJD"
+stack = "MJ"
+band = {{ limits = "{limits}", from = "nominal" }}
+""")
+    assert values.limits_shown(job.fit("MJD"), draw=True) == shown
+
+
 def test_a_figure_is_shown_with_its_doubt_and_unit() -> None:
     fit = gap("2..4 thou", "A 1.0031", "B 1.0001").fit("GAP")
     assert values.figure_shown(fit) == "3.0 +-0.09 thou"

@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from bedplate.assembly.state import Assembly
-from bedplate.assembly.words import shell
 from bedplate.record.entries import Fasteners
 from bedplate.record.sets import SetState, lacking, moved
+from bedplate.text import shell
 
 
 class Draw(NamedTuple):

@@ -24,13 +24,13 @@ from bedplate.assembly.toward import (
     toward_step,
     unclamp,
 )
-from bedplate.assembly.words import shell, title_of
+from bedplate.assembly.words import title_of
 from bedplate.assess.result import FitResult
 from bedplate.record.job import Job
 from bedplate.record.sets import REMOVED
 from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.sheet.model import Step
-from bedplate.text import counted, listed
+from bedplate.text import counted, listed, shell
 
 
 def next_actions(

@@ -14,14 +14,14 @@ from bedplate.assembly.renewing import lacking_new
 from bedplate.assembly.standing import cure, lacks, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.steps import is_done, over, to_reach
-from bedplate.assembly.words import called, clock, shell, title_of
-from bedplate.assess.gauges import described
+from bedplate.assembly.words import called, clock, title_of
+from bedplate.assess.gauges import described, described_again
 from bedplate.assess.result import FitResult
 from bedplate.record.entries import Changed, Disposition, Entry, Fasteners, Proof, Reading, Step
 from bedplate.record.sets import LOCKED, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import Place, joined
-from bedplate.text import quoted, visible
+from bedplate.text import quoted, shell, visible
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,16 +324,12 @@ def put_off(assembly: Assembly, moment: int) -> Iterator[Blocker]:
 
 
 def gauges(assembly: Assembly, names: Iterable[str]) -> Iterator[Blocker]:
-    """Yield the gauges that were used past the day they were due to be checked.
-
-    A gauge is described as a whole, so the command says again what is known of it.
-    """
+    """Yield the gauges that were used past the day they were due to be checked."""
     known = described(assembly.job)
     for name in names:
-        keys = {k: text for k, text in known.get(name, {}).items() if k not in ("name", "due")}
-        told = "".join(f" --{k.replace('_', '-')} {shell(text)}" for k, text in keys.items())
         text = f"gauge {visible(name)} was used past its due date"
-        yield Blocker("gauge", name, text, f"bedplate gauge add {shell(name)}{told} --due DATE")
+        again = described_again(name, known.get(name, {}), "due", "DATE")
+        yield Blocker("gauge", name, text, again)
 
 
 def other_copies(names: Iterable[str]) -> Iterator[Blocker]:

@@ -13,10 +13,10 @@ from bedplate.assembly.locks import unproved
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.reading import sets_for
 from bedplate.assembly.state import Assembly
-from bedplate.assembly.words import called, plural, shell
+from bedplate.assembly.words import called, plural
 from bedplate.record.entries import Changed
 from bedplate.record.sets import LOCKED, SetState
-from bedplate.text import visible
+from bedplate.text import shell, visible
 
 
 def unlawful(assembly: Assembly, moment: int) -> Iterator[Blocker]:

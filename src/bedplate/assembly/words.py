@@ -72,10 +72,3 @@ def clock(moment: datetime, now: datetime) -> str:
 def plural(name: str, number: int) -> str:
     """Return the name of a thing in the right number: ``tab washers``."""
     return name if number == 1 or name.endswith("s") else f"{name}s"
-
-
-def shell(text: str) -> str:
-    """Return a text as one word of a command line, in double quotes where it needs them."""
-    plain = visible(text).replace('"', "'")
-    safe = all(char.isalnum() or char in "._/@+-:," for char in plain)
-    return plain if plain and safe and plain[0] not in "@-" else f'"{plain}"'

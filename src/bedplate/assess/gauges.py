@@ -10,7 +10,7 @@ from bedplate.cabinet.settings import GAUGE_NAME
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Entry, Fasteners, GaugeDescribed, Reading
 from bedplate.record.job import Job
-from bedplate.text import listed, quoted
+from bedplate.text import listed, quoted, shell
 from bedplate.units import (
     dimension,
     read_expansion,
@@ -134,6 +134,19 @@ def _day(text: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         return None
+
+
+def described_again(name: str, keys: Mapping[str, str], key: str, value: str) -> str:
+    """Return the command that describes a gauge as before but for one key.
+
+    A gauge is described as a whole, so the command says again what is known of it.
+
+    >>> described_again("mic1", {"resolution": "1 tenth"}, "due", "DATE")
+    'bedplate gauge add mic1 --resolution "1 tenth" --due DATE'
+    """
+    kept = {k: text for k, text in keys.items() if k not in ("name", key)}
+    told = "".join(f" --{k.replace('_', '-')} {shell(text)}" for k, text in kept.items())
+    return f"bedplate gauge add {shell(name)}{told} --{key.replace('_', '-')} {value}"
 
 
 def overdue(job: Job, today: date) -> tuple[str, ...]:

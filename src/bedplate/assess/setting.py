@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from bedplate.assess.doubts import FAR
-from bedplate.assess.gauges import copied_gauge, described, described_by
+from bedplate.assess.gauges import copied_gauge, described, described_again, described_by
 from bedplate.assess.written import unit_in
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Setting
@@ -49,7 +49,7 @@ def setting_to_record(
     typed = _one_figure(shown, unit)
     reference = _reference(job, on, unit)
     if isinstance(reference, Typed) and known.get(name, {}).get("reads") != "differences":
-        _refuse_far(name, typed, reference)
+        _refuse_far(name, known.get(name, {}), typed, reference)
     text = reference.text if isinstance(reference, Typed) else reference
     entries.append(
         Setting.model_validate(
@@ -116,7 +116,7 @@ def _reference(job: Job, on: str | None, unit: str) -> Typed | str:
     return _one_figure(on, unit)
 
 
-def _refuse_far(name: str, shown: Typed, reference: Typed) -> None:
+def _refuse_far(name: str, keys: Mapping[str, str], shown: Typed, reference: Typed) -> None:
     if shown.low is None or reference.low is None or dimension(shown.unit) != "length":
         return
     off = shown.low - convert(reference.low, reference.unit, shown.unit)
@@ -125,8 +125,9 @@ def _refuse_far(name: str, shown: Typed, reference: Typed) -> None:
         raise NotUnderstoodError(
             f"Not recorded. {name} is said to show {shown.text} on {reference.text}: "
             f"{_decimal(off)} {shown.unit} off.",
-            "Say what it stood on:  --on 1in   or, for a dial or comparator, describe it with",
-            f"bedplate gauge add {name} --reads differences",
+            "Say what it stood on:  --on 1in",
+            "Or, for a dial or comparator:  "
+            + described_again(name, keys, "reads", "differences"),
         )
 
 

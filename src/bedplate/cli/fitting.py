@@ -17,6 +17,7 @@ from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import action_row, tell
+from bedplate.cli.screen import wrapped
 from bedplate.cli.stages_told import stage_lines
 from bedplate.cli.store import at_hand, clock, record
 from bedplate.cli.times import done_at
@@ -66,7 +67,10 @@ def _show_cautions(job: Job, entries: Sequence[AnyEntry]) -> None:
     screen = context.screen()
     for entry in entries:
         for caution in dict.fromkeys(cautions(entry, job)):
-            screen.err(f"CAUTION  {caution}")
+            head = "CAUTION  "
+            whole = [f"{head}{caution}"]
+            for line in whole if screen.plain else wrapped(caution, head, width=screen.measure):
+                screen.err(line)
         return
 
 

@@ -154,12 +154,23 @@ def _could_not(error: OSError) -> errors.StorageError:
 
 
 def _say(error: errors.BedplateError) -> None:
-    """Print a failure: its message wrapped, its hints as they are, to be copied."""
+    """Print a failure: its message wrapped, its hints too, but for commands, to be copied."""
     for line in error.message.split("\n"):
         for part in wrapped(line) if len(line) > MEASURE else [line]:
             write_line(sys.stderr, part)
     for hint in error.hint:
-        write_line(sys.stderr, f"  {hint}")
+        for part in _hint_lines(hint):
+            write_line(sys.stderr, part)
+
+
+def _hint_lines(hint: str) -> list[str]:
+    """Return a hint in lines; a command is never broken, but may stand on a line of its own."""
+    if len(hint) + 2 <= MEASURE:
+        return [f"  {hint}"]
+    said, parting, command = hint.partition(":  bedplate ")
+    if parting and not said.lstrip().startswith("bedplate "):
+        return [f"  {said}:", f"    bedplate {command}"]
+    return [f"  {hint}"] if "bedplate " in hint else wrapped(hint, "  ", "    ")
 
 
 def _fault(error: BaseException, words: list[str]) -> int:

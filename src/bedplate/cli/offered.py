@@ -10,7 +10,6 @@ from typing import Any
 from bedplate.assembly.standing import proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.toward import from_blocker
-from bedplate.assembly.words import shell
 from bedplate.assess.fits import Assessment
 from bedplate.cli import context
 from bedplate.cli.recorded import action_row
@@ -21,7 +20,7 @@ from bedplate.record.job import UNSTRIKABLE
 from bedplate.record.sets import Sets
 from bedplate.record.waiting import Waiting
 from bedplate.report.entry_words import words
-from bedplate.text import visible
+from bedplate.text import shell, visible
 
 SHOWN = 8
 """How many of the latest entries are listed."""

@@ -11,7 +11,7 @@ from bedplate.record.job import Job
 from bedplate.report import figures
 from bedplate.report.echo import reading_shown
 from bedplate.sheet.model import Feature
-from bedplate.text import shown_text
+from bedplate.text import counted, shown_text
 
 
 def words(entry: Entry, job: Job) -> str:
@@ -106,9 +106,10 @@ def _step(entry: kinds.Step, _job: Job) -> str:
 
 
 def _used(entry: kinds.PartUsed, _job: Job) -> str:
-    count = f"{entry.count} " if entry.count is not None else ""
+    several = entry.part if entry.part.endswith("s") else f"{entry.part}s"
+    thing = entry.part if entry.count is None else counted(entry.count, entry.part, several)
     about = [text for text in (entry.number, entry.maker, entry.batch) if text]
-    return f"used {count}{entry.part}" + (f" ({', '.join(about)})" if about else "")
+    return f"used {thing}" + (f" ({', '.join(about)})" if about else "")
 
 
 def _deferred(entry: kinds.Deferred, _job: Job) -> str:

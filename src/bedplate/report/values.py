@@ -11,22 +11,44 @@ from fractions import Fraction
 from bedplate.assess.result import Band, FitResult
 from bedplate.report import figures
 from bedplate.report.second import OTHER, Second, beside, second_for, second_of
-from bedplate.units import decimal_text, round_up_root
+from bedplate.units import decimal_text, read_limits, round_up_root
 
 
 def limit_texts(result: FitResult) -> tuple[str | None, str | None]:
-    """Return the two limits as the user entered them, where they are the same in this unit."""
+    """Return the two limits as the user entered them, where they are the same in this unit.
+
+    Those counted from nominal have the decimals they were entered with.
+    """
     band = result.band
     if band is None:
         return None, None
     entered = band.text.partition("..")
-    return _as_entered(entered[0], band.low), _as_entered(entered[2], band.high)
+    low, high = _as_entered(entered[0], band.low), _as_entered(entered[2], band.high)
+    if not any(limits.from_ for limits in result.fit.bands) or "/" in band.text:
+        return low, high
+    if read_limits(band.text, result.unit)[2] != result.unit:
+        return low, high
+    places = max(decimals(_figure(text)) for text in (entered[0], entered[2]))
+    return _padded(low, places), _padded(high, places)
+
+
+def _figure(text: str) -> str:
+    """Return one end of limits without its unit."""
+    return text.strip().split(" ")[0].rstrip("abcdefghijklmnopqrstuvwxyzµ%*/^_")
+
+
+def _padded(text: str | None, places: int) -> str | None:
+    """Return a figure with noughts up to so many decimals."""
+    lacking = places - decimals(text) if text is not None else 0
+    if text is None or lacking <= 0:
+        return text
+    return text + ("" if "." in text else ".") + "0" * lacking
 
 
 def _as_entered(text: str, value: Fraction | None) -> str | None:
     if value is None:
         return None
-    figure = text.strip().split(" ")[0].rstrip("abcdefghijklmnopqrstuvwxyzµ%*/^_")
+    figure = _figure(text)
     try:
         same = Fraction(figure) == value
     except (ValueError, ZeroDivisionError):
