@@ -38,7 +38,7 @@ def test_what_waits_for_a_time_is_due_once_it_has_come(crank: Shop) -> None:
     assert crank.in_the_way("deferred", "50 h") == []
     crank.wait(hours=18)
     assert crank.in_the_way("deferred") == [
-        '2 "sealant" is due before signing (put off until 2025-11-25T08:00:00+01:00)'
+        '2 "sealant" is due before signing (put off until 25 Nov 2025 08:00)'
     ]
 
 
@@ -54,7 +54,7 @@ def test_a_day_begins_with_its_first_minute() -> None:
 
 def test_nothing_is_put_off_until_what_is_past(crank: Shop) -> None:
     assert crank.said(lambda: crank.defer("sealant", "2025-11-24")) == [
-        "Refused. 2025-11-24 is past.",
+        "Refused. 24 Nov 2025 is past.",
         "  Name a time to come, a moment or a person.",
     ]
 

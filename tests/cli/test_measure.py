@@ -526,7 +526,7 @@ def test_a_reading_of_an_earlier_life_is_corrected_in_that_life(typist: Typist) 
             "\u0662 1.0",
             ['There is no entry "\u0662"; the last is 3.', "  See them:  bedplate log"],
         ),
-        ("1 1.0", ["Entry 1 is no reading.", "  Type:  bedplate strike 1"]),
+        ("1 1.0", ["Entry 1 is no reading.", "  See them:  bedplate log"]),
         (
             "2 1.0",
             ["Entry 2 was struck by entry 3.", "  Type:  bedplate measure D VALUE"],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bedplate.assembly.state import Assembly
-from bedplate.assembly.words import called
+from bedplate.assembly.words import called, until_words
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.metrology.axes import Spot
 from bedplate.record.entries import Finding
@@ -70,7 +70,7 @@ def refusal(name: str, item: PutOff) -> RefusedError:
     """Return the refusal of something that is held, by its name."""
     return RefusedError(
         f"Refused. {name} may not go on: it waits for {quoted(item.text)} (entry {item.n}), "
-        f"put off until {visible(item.until)}.",
+        f"put off until {until_words(item.until)}.",
         f"When that is over:  bedplate settle {item.n}",
     )
 

@@ -14,7 +14,7 @@ from bedplate.assembly.renewing import lacking_new
 from bedplate.assembly.standing import cure, lacks, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.steps import is_done, over, to_reach
-from bedplate.assembly.words import called, clock, title_of
+from bedplate.assembly.words import called, clock, title_of, until_words
 from bedplate.assess.gauges import described, described_again
 from bedplate.assess.result import FitResult
 from bedplate.record.entries import Changed, Disposition, Entry, Fasteners, Proof, Reading, Step
@@ -318,7 +318,7 @@ def put_off(assembly: Assembly, moment: int) -> Iterator[Blocker]:
                 "deferred",
                 str(item.n),
                 f"{item.n} {quoted(item.text)} is due before signing "
-                f"(put off until {visible(item.until)})",
+                f"(put off until {until_words(item.until)})",
                 f"bedplate settle {item.n}",
             )
 

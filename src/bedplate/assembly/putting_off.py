@@ -7,6 +7,7 @@ from datetime import datetime
 
 from bedplate.assembly.moments import signed_moments
 from bedplate.assembly.state import Assembly
+from bedplate.assembly.words import until_words
 from bedplate.assess.geometry import addresses_of, tags_of
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.entries import Deferred, Disposition, Finding, PartUsed, Settled
@@ -75,7 +76,7 @@ def may_defer(assembly: Assembly, entry: Deferred) -> None:
     time = time_of(entry.until, assembly.now)
     if time is not None and time <= assembly.now:
         raise RefusedError(
-            f"Refused. {visible(entry.until)} is past.",
+            f"Refused. {until_words(entry.until)} is past.",
             "Name a time to come, a moment or a person.",
         )
 

@@ -69,6 +69,24 @@ def clock(moment: datetime, now: datetime) -> str:
     return f"{moment.day} {MONTHS[moment.month - 1]} {moment.year} {moment:%H:%M}"
 
 
+def until_words(until: str) -> str:
+    """Return until when something is put off as people read it: a day without its midnight.
+
+    >>> until_words("2026-12-24T00:00:00+00:00"), until_words("2026-12-24T08:30:00+01:00")
+    ('24 Dec 2026', '24 Dec 2026 08:30')
+    >>> until_words("10 h")
+    '10 h'
+    """
+    if not until[:4].isdecimal() or until[4:5] != "-":
+        return visible(until)
+    try:
+        moment = datetime.fromisoformat(until.strip())
+    except ValueError:
+        return visible(until)
+    day = f"{moment.day} {MONTHS[moment.month - 1]} {moment.year}"
+    return f"{day} {moment:%H:%M}" if moment.hour or moment.minute else day
+
+
 def plural(name: str, number: int) -> str:
     """Return the name of a thing in the right number: ``tab washers``."""
     return name if number == 1 or name.endswith("s") else f"{name}s"

@@ -26,7 +26,7 @@ from bedplate.cli.striking import entry_number
 from bedplate.cli.times import done_at, temperature
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Reading, Strike
-from bedplate.record.job import Job
+from bedplate.record.job import UNSTRIKABLE, Job
 from bedplate.text import counted, quoted, visible
 
 
@@ -203,7 +203,10 @@ def _reading_at(job: Job, typed: str) -> Reading:
     found = job.entries[entry_number(job, typed, "Not recorded.") - 1]
     if not isinstance(found, Reading):
         raise NotUnderstoodError(
-            f"Not recorded. Entry {found.n} is no reading.", f"Type:  bedplate strike {found.n}"
+            f"Not recorded. Entry {found.n} is no reading.",
+            "See them:  bedplate log"
+            if found.kind in UNSTRIKABLE
+            else f"Type:  bedplate strike {found.n} --why slip",
         )
     if found.n in job.struck:
         raise NotUnderstoodError(

@@ -11,6 +11,7 @@ from bedplate.assembly.moments import open_moment, signed_moments
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.toward import Action
+from bedplate.assembly.words import until_words
 from bedplate.assess.fits import Assessment
 from bedplate.assess.gauges import overdue
 from bedplate.cli import context
@@ -97,7 +98,7 @@ def status() -> None:
         clear = [("nothing", f"bedplate sign {_word(stands.moment)}")]
         _section(screen, where, _rows(found.job, stands.in_the_way) or clear)
     rows = [
-        (f'{item.n} "{visible(item.text)}"', f"until {visible(item.until)}")
+        (f'{item.n} "{visible(item.text)}"', f"until {until_words(item.until)}")
         for item in stands.put_off
     ]
     _section(screen, "Put off", rows)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bedplate.assembly.standing import PASSED
+from bedplate.assembly.words import until_words
 from bedplate.record import entries as kinds
 from bedplate.record.waiting import CUSTOMER
 from bedplate.report import sealed_told, work_told
@@ -226,7 +227,7 @@ def _put_off(evidence: Evidence) -> Items:
 
 
 def _until(until: str) -> str:
-    shown = shown_text(until)
+    shown = shown_text(until_words(until))
     return "you have answered" if shown.strip().casefold() == CUSTOMER else shown
 
 

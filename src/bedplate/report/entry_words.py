@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from bedplate.assembly.words import until_words
 from bedplate.record import entries as kinds
 from bedplate.record.entries import Entry
 from bedplate.record.job import Job
@@ -115,7 +116,7 @@ def _used(entry: kinds.PartUsed, _job: Job) -> str:
 def _deferred(entry: kinds.Deferred, _job: Job) -> str:
     holds = f", holds {entry.holds}" if entry.holds else ""
     why = f", because {entry.why}" if entry.why else ""
-    return f'put off: "{entry.note or ""}" until {entry.until}{holds}{why}'
+    return f'put off: "{entry.note or ""}" until {until_words(entry.until)}{holds}{why}'
 
 
 def _settled(entry: kinds.Settled, _job: Job) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bedplate.assembly.words import until_words
 from bedplate.record import entries as kinds
 from bedplate.record.job import Job
 from bedplate.report.document import Column, Item, Items, Row, Table
@@ -164,7 +165,7 @@ def _put_off_rows(evidence: Evidence) -> Iterator[Row]:
         cells = (
             str(entry.n),
             shown_text(entry.note or ""),
-            shown_text(entry.until),
+            shown_text(until_words(entry.until)),
             shown_text(entry.holds or ""),
             shown_text(entry.why or ""),
             settled_words(settled.get(entry.n)),

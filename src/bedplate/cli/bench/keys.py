@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from itertools import groupby
 
+from bedplate.assembly.words import until_words
 from bedplate.assess.gauges import copied_gauge
 from bedplate.assess.written import split_gauge
 from bedplate.cli.bench import heads
@@ -274,7 +275,7 @@ def _say_held(bench: Bench) -> None:
     for item in Waiting.of(bench.job).put_off:
         if item.holds is None:
             continue
-        until = f"until {visible(item.until)} (entry {item.n})"
+        until = f"until {until_words(item.until)} (entry {item.n})"
         said = f"not asked for: {visible(item.holds)}, {until}"
         bench.err([f"N{said[1:]}."] if bench.screen.plain else [f"  {said}"])
 
