@@ -127,3 +127,33 @@ def test_nothing_is_shown_where_there_is_no_job(typist: Typist, line: str) -> No
         "  Start one:  bedplate open NAME",
         "  Or name it:  bedplate --job FOLDER/NAME.job.jsonl status",
     ]
+
+
+def test_beside_another_job_every_command_to_type_names_the_one_that_was_named(
+    typist: Typist,
+) -> None:
+    """Copied without it, a command would be refused, or be about another job."""
+    typist.open().done("measure D 1.0031")
+    typist.type("open head --sheet pump.toml")
+    assert typist.type("--job pump measure D 1.0031").err[-1] == (
+        "  Type:  bedplate --job pump measure D 1.0031 --again     or   --instead"
+    )
+    assert typist.type("measure H.driver@a 1.0001 --job pump").err == [
+        "next: measure H.driver (gear height): 2 readings",
+        "  bedplate --job pump bench H.driver",
+    ]
+    commands = [line.partition("bedplate ")[2] for line in typist.type("--job pump status").out]
+    assert {command[:10] for command in commands if command} == {"--job pump"}
+
+
+def test_a_job_that_is_the_only_one_here_need_not_be_named(typist: Typist) -> None:
+    typist.open().done("measure D 1.0031")
+    assert typist.type("--job pump.job.jsonl measure D 1.0031").err[-1] == (
+        "  Type:  bedplate measure D 1.0031 --again     or   --instead"
+    )
+
+
+def test_bedplate_alone_with_a_job_named_says_where_that_one_stands(typist: Typist) -> None:
+    typist.open()
+    typist.type("open head --sheet pump.toml")
+    assert typist.type("--job head").out[0].startswith("head    ")

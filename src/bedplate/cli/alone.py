@@ -24,6 +24,9 @@ def alone() -> int | None:
     if screen.as_json:
         screen.json(context.document("jobs") | {"jobs": [context.job_name(p) for p in jobs]})
         return None
+    if context.is_job_named():
+        _stands(screen)
+        return None
     if not jobs:
         screen.out(help_pages.PURPOSE)
         screen.out()
@@ -52,8 +55,8 @@ def _stands(screen: Screen) -> None:
     if stands.upcoming:
         first = stands.upcoming[0]
         screen.out(f"Next   {first.text}")
-        screen.out(f"   {first.type}")
+        screen.out(f"   {context.to_type(first.type)}")
     if stands.moment is not None:
         in_the_way = len(stands.in_the_way)
         screen.out(f"In the way of the signature for {stands.moment}: {in_the_way}")
-        screen.out("   bedplate status")
+        screen.out(f"   {context.to_type('bedplate status')}")

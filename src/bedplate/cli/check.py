@@ -235,7 +235,8 @@ def closing(results: Sequence[FitResult], screen: Screen) -> list[str]:
         return _running(f"{passed} But {doubt}" if disagree else passed, screen)
     tail = [could(result, draw=screen.can_draw) for result in close]
     if out:
-        tail.append(f"to mend: {listed([f'bedplate remedy {t}' for t in _tags(out)], most=3)}")
+        cures = [context.to_type(f"bedplate remedy {tag}") for tag in _tags(out)]
+        tail.append(f"to mend: {listed(cures, most=3)}")
     tail += [doubt] if disagree else []
     text = f"{', '.join(parts)} of {len(results)}" + (f": {'; '.join(tail)}" if tail else "")
     return _running(text, screen)

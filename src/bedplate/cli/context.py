@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextvars
 import errno
 import os
+import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -19,8 +20,8 @@ from typing import Any
 from bedplate.cabinet import Cabinet, Settings, home_folder
 from bedplate.cli import ask
 from bedplate.cli.screen import Screen
-from bedplate.errors import NotUnderstoodError, StorageError
-from bedplate.text import counted, listed, near_or_list, quoted, visible
+from bedplate.errors import BedplateError, NotUnderstoodError, StorageError
+from bedplate.text import counted, listed, near_or_list, quoted, shell, visible
 
 ENDING = ".job.jsonl"
 """What the name of every job file ends in."""
@@ -198,6 +199,39 @@ def job_at_hand(typed: str | None = None) -> Path:
     if from_environment := os.environ.get("BEDPLATE_JOB"):
         return _job_named(from_environment)
     return _one_of(jobs_in(Path()), "here")
+
+
+def is_job_named() -> bool:
+    """Tell whether the job is named, by ``--job`` or ``$BEDPLATE_JOB``."""
+    return current().job is not None or bool(os.environ.get("BEDPLATE_JOB"))
+
+
+_ON_THE_JOB = re.compile(
+    r"\bbedplate (?=(?:add|amend|sheet save|bench|measure|correct|check|remedy|match|inspect|note|"
+    r"attach|decide|change|fasten|prove|done|use|defer|settle|concede|strike|status|log|export|"
+    r"sign|reopen|rejoin|gauge set)\b)"
+)
+"""The beginning of a command that is about the job at hand."""
+
+
+def to_type(text: str) -> str:
+    """Return a text with its commands as they are to be typed here.
+
+    They name the job where it was named on this line, unless it is the only one in this folder:
+    without the name they would be refused, or be about another job.
+    """
+    named = current().job
+    if named is None or "bedplate " not in text or _is_alone_here(named):
+        return text
+    return _ON_THE_JOB.sub(lambda found: f"{found[0]}--job {shell(named)} ", text)
+
+
+def _is_alone_here(named: str) -> bool:
+    try:
+        path, here = _job_named(named), jobs_in(Path())
+        return len(here) == 1 and here[0].samefile(path)
+    except (BedplateError, OSError):
+        return True
 
 
 def _job_named(typed: str) -> Path:

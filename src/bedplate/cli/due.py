@@ -27,7 +27,7 @@ def list_due() -> None:
         stations = [a.partition("@")[2] for a in addresses if a.partition("@")[0] == place]
         at = "  ".join(f"@{station}" for station in stations if station)
         screen.out(f"  {place}  {at}".rstrip())
-    screen.err(f"Type:  bedplate measure {addresses[0]} VALUE")
+    screen.err(context.to_type(f"Type:  bedplate measure {addresses[0]} VALUE"))
 
 
 def list_undecided() -> None:
@@ -46,4 +46,4 @@ def list_undecided() -> None:
     screen.out(f"{counted(len(places), 'part')} without a decision:")
     for place in places:
         screen.out(f"  {place}")
-    screen.err(f'Type:  bedplate decide {places[0]} reuse --why "..."')
+    screen.err(context.to_type(f'Type:  bedplate decide {places[0]} reuse --why "..."'))

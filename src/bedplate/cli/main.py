@@ -88,7 +88,7 @@ def _ended(stopped: BaseException, words: list[str]) -> int:
             write_line(sys.stderr, "Stopped. Nothing is half written.")
             return INTERRUPTED
         case errors.BedplateError() if stopped.exit_code != errors.FaultError.exit_code:
-            _say(stopped)
+            _say(stopped, words)
             return stopped.exit_code
         case BrokenPipeError():
             return 0
@@ -98,7 +98,7 @@ def _ended(stopped: BaseException, words: list[str]) -> int:
         case SystemExit():
             return stopped.code if isinstance(stopped.code, int) else 1
         case _ if (refused := _no_entry(stopped)) is not None:
-            _say(refused)
+            _say(refused, words)
             return refused.exit_code
         case _:
             return _fault(stopped, words)
@@ -153,23 +153,35 @@ def _could_not(error: OSError) -> errors.StorageError:
     )
 
 
-def _say(error: errors.BedplateError) -> None:
+def _say(error: errors.BedplateError, words: Sequence[str] = ()) -> None:
     """Print a failure: its message wrapped, its hints too, but for commands, to be copied."""
     for line in error.message.split("\n"):
         for part in wrapped(line) if len(line) > MEASURE else [line]:
             write_line(sys.stderr, part)
     for hint in error.hint:
-        for part in _hint_lines(hint):
+        for part in _hint_lines(_to_type(hint, words)):
             write_line(sys.stderr, part)
+
+
+def _to_type(hint: str, words: Sequence[str]) -> str:
+    """Return a hint whose commands name the job that these words named."""
+    if not any(word.partition("=")[0] == "--job" for word in words):
+        return hint
+    from bedplate.cli import context  # noqa: PLC0415 - failures with a job named only
+
+    _, common = context.lift(words, strict=False)
+    with context.using(common):
+        return context.to_type(hint)
 
 
 def _hint_lines(hint: str) -> list[str]:
     """Return a hint in lines; a command is never broken, but may stand on a line of its own."""
     if len(hint) + 2 <= MEASURE:
         return [f"  {hint}"]
-    said, parting, command = hint.partition(":  bedplate ")
-    if parting and not said.lstrip().startswith("bedplate "):
-        return [f"  {said}:", f"    bedplate {command}"]
+    for parting, end in ((":  bedplate ", ":"), ("   bedplate ", "")):
+        said, found, command = hint.partition(parting)
+        if found and "bedplate " not in said:
+            return [f"  {said.rstrip()}{end}", f"    bedplate {command}"]
     return [f"  {hint}"] if "bedplate " in hint else wrapped(hint, "  ", "    ")
 
 

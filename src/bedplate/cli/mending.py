@@ -148,7 +148,8 @@ def match(fit: FitName) -> None:
     if not moves:
         screen.out("All stay where they are.")
     for place, origin in moves:
-        screen.err(f"  bedplate change {place} moved --from {visible(origin)}")
+        move = f"  bedplate change {place} moved --from {visible(origin)}"
+        screen.err(context.to_type(move))
 
 
 def _seat_row(seat: Seat) -> dict[str, Any]:

@@ -60,7 +60,7 @@ def _show(found: AtHand, offer: _Offer) -> None:
     wide = max(len(first) for first, _ in pairs)
     for first, second in pairs:
         screen.out(f"{first:<{wide}}  {second}".rstrip())
-    screen.err(f"Type:  bedplate {offer.typed}")
+    screen.err(context.to_type(f"Type:  bedplate {offer.typed}"))
 
 
 def list_proofs() -> None:

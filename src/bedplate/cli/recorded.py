@@ -81,11 +81,12 @@ def _tell_next(screen: Screen, upcoming: Sequence[Action]) -> None:
     if not upcoming:
         return
     first = upcoming[0]
-    line = f"next: {first.text}   {first.type}".rstrip()
+    command = context.to_type(first.type)
+    line = f"next: {first.text}   {command}".rstrip()
     if len(line) <= screen.columns:
         screen.err(line)
         return
-    for part in (*wrapped(first.text, "next: ", "  ", screen.columns), f"  {first.type}".rstrip()):
+    for part in (*wrapped(first.text, "next: ", "  ", screen.columns), f"  {command}".rstrip()):
         screen.err(part)
 
 

@@ -148,7 +148,7 @@ def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> Non
     screen.out()
     screen.out(f"{title}:" if screen.plain else title)
     width = screen.columns if screen.terminal else 80
-    shown = rows[:MOST_SHOWN]
+    shown = [(text, context.to_type(what)) for text, what in rows[:MOST_SHOWN]]
     column = column_for_most([(len(text) + 4, len(what)) for text, what in shown], width)
     for text, what in shown:
         lines = _spoken(text, what) if screen.plain else _two_columns(text, what, column, width)
