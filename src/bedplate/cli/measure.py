@@ -16,7 +16,7 @@ from bedplate.assess.taking import (
     selected,
 )
 from bedplate.assess.usual import usual_gauge
-from bedplate.cli import context, table_of_readings
+from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, GaugeTemp, Note, Temp, Yes
 from bedplate.cli.due import list_due
 from bedplate.cli.permitted import permitted
@@ -76,7 +76,9 @@ def measure(
     )  # fmt: skip
     if source is not None:
         _refuse_beside_table(address, left_out)
-        table_of_readings.measure_from(source, request)
+        from bedplate.cli.table_of_readings import measure_from  # noqa: PLC0415 - a table only
+
+        measure_from(source, request)
         return
     if address is None:
         list_due()
