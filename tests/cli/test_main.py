@@ -197,3 +197,18 @@ def test_a_closed_stdout_changes_nothing() -> None:
         f'"{sys.executable}" -m bedplate help >&-', shell=True, stderr=subprocess.PIPE, check=False
     )
     assert (ran.returncode, ran.stderr) == (0, b"")
+
+
+def test_no_plugin_of_another_package_watches_what_is_checked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "spy-1.dist-info").mkdir()
+    (tmp_path / "spy-1.dist-info" / "METADATA").write_text("Name: spy\nVersion: 1\n", "utf-8")
+    (tmp_path / "spy-1.dist-info" / "entry_points.txt").write_text(
+        "[pydantic]\nspy=spy\n", "utf-8"
+    )
+    (tmp_path / "spy.py").write_text("raise SystemExit('a plugin was loaded')\n", "utf-8")
+    sheet = Path(__file__).parents[2] / "examples" / "transfer-pump.toml"
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    ran = bedplate("sheet", "check", str(sheet), stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    assert (ran.returncode, ran.stderr) == (0, "")
