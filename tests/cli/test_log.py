@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -112,3 +114,16 @@ def test_a_torn_tail_is_said_and_what_stands_before_it_shown(written: Typist) ->
         "6 bytes after entry 6 were left by a write that was cut short; they were never "
         "acknowledged and are not counted."
     ]
+
+
+@pytest.mark.usefixtures("written")
+def test_what_judges_and_what_writes_is_not_loaded_for_it() -> None:
+    script = (
+        "import sys; from bedplate.cli.main import main; code = main(['log']);"
+        "print(code, [m for m in ('bedplate.metrology.judge', 'bedplate.assess.fits',"
+        "'bedplate.assembly.rules', 'bedplate.record.appending', 'pint') if m in sys.modules])"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.splitlines()[-1] == "0 []"
