@@ -157,3 +157,14 @@ def test_bedplate_alone_with_a_job_named_says_where_that_one_stands(typist: Typi
     typist.open()
     typist.type("open head --sheet pump.toml")
     assert typist.type("--job head").out[0].startswith("head    ")
+
+
+def test_what_is_to_be_typed_again_is_by_the_same_hand(typist: Typist) -> None:
+    typist.open().done("measure D 1.0031")
+    assert typist.type('--by "Ben Mate" measure D 1.0031').err[-1] == (
+        '  Type:  bedplate --by "Ben Mate" measure D 1.0031 --again     or   --instead'
+    )
+    typist.type("open head --sheet pump.toml")
+    assert typist.type("--by Ben --job pump measure D 1.0031").err[-1] == (
+        "    bedplate --job pump --by Ben measure D 1.0031 --again     or   --instead"
+    )

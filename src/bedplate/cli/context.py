@@ -214,16 +214,25 @@ _ON_THE_JOB = re.compile(
 """The beginning of a command that is about the job at hand."""
 
 
-def to_type(text: str) -> str:
+def to_type(text: str, *, again: bool = False) -> str:
     """Return a text with its commands as they are to be typed here.
 
     They name the job where it was named on this line, unless it is the only one in this folder:
     without the name they would be refused, or be about another job.
+
+    Args:
+        text: what is said.
+        again: whether what was refused is to be typed again: then by whoever typed it.
     """
-    named = current().job
-    if named is None or "bedplate " not in text or _is_alone_here(named):
+    named, by = current().job, current().by
+    if "bedplate " not in text:
         return text
-    return _ON_THE_JOB.sub(lambda found: f"{found[0]}--job {shell(named)} ", text)
+    options = ""
+    if named is not None and not _is_alone_here(named):
+        options += f"--job {shell(named)} "
+    if again and by is not None and "--by " not in text:
+        options += f"--by {shell(by)} "
+    return _ON_THE_JOB.sub(lambda found: f"{found[0]}{options}", text)
 
 
 def _is_alone_here(named: str) -> bool:

@@ -164,14 +164,14 @@ def _say(error: errors.BedplateError, words: Sequence[str] = ()) -> None:
 
 
 def _to_type(hint: str, words: Sequence[str]) -> str:
-    """Return a hint whose commands name the job that these words named."""
-    if not any(word.partition("=")[0] == "--job" for word in words):
+    """Return a hint whose commands name the job and the hand that these words named."""
+    if not any(word.partition("=")[0] in ("--job", "--by") for word in words):
         return hint
-    from bedplate.cli import context  # noqa: PLC0415 - failures with a job named only
+    from bedplate.cli import context  # noqa: PLC0415 - failures with a job or hand named only
 
     _, common = context.lift(words, strict=False)
     with context.using(common):
-        return context.to_type(hint)
+        return context.to_type(hint, again=True)
 
 
 def _hint_lines(hint: str) -> list[str]:
