@@ -84,10 +84,17 @@ def listed(names: Sequence[str], most: int = 8) -> str:
 
 
 def near_or_list(word: str, names: Sequence[str], what: str) -> str:
-    """Return the sentence that helps after an unknown name: the nearest ones, else the list."""
+    """Return the sentence that helps after an unknown name: the nearest ones, else the list.
+
+    >>> near_or_list("x", [], "Fits"), near_or_list("x", [], "There are")
+    ('There are no fits yet.', 'There are none yet.')
+    """
     if near := nearest(word, names):
         return f"Nearest: {listed(near)}"
-    return f"{what}: {listed(list(names))}" if names else f"There are no {what.lower()} yet."
+    if not names:
+        is_noun = what.split(" ", maxsplit=1)[0] not in ("There", "It", "They")
+        return f"There are no {what.lower()} yet." if is_noun else "There are none yet."
+    return f"{what}: {listed(list(names))}"
 
 
 def shell(text: str) -> str:

@@ -635,3 +635,24 @@ def test_a_part_that_has_a_place_is_read_there_and_its_mark_says_where(typist: T
         "Not recorded. K sits in gear.idler.",
         "  Its address is  H.idler@b",
     ]
+
+
+def test_what_is_to_be_typed_again_has_all_that_was_given(typist: Typist) -> None:
+    typist.open().done("measure D 1.0031")
+    assert typist.refused('measure D 1.3000 --again --note "hot day"')[-1] == (
+        '    bedplate measure D 1.3000 --note "hot day" --again --yes'
+    )
+    assert typist.refused("measure D 1.3000 --yes")[-1] == (
+        "  Type:  bedplate measure D 1.3000 --yes --again     or   --instead"
+    )
+    assert typist.refused('correct 2 1.3000 --note "x y"')[-1] == (
+        '  If 1.3000 is right:  bedplate correct 2 1.3000 --note "x y" --yes'
+    )
+
+
+def test_several_values_are_all_typed_again(typist: Typist) -> None:
+    typist.open().done("measure H.driver 1.0001 1.0000 1.0001")
+    said = typist.refused("measure H.driver 1.0002 1.0003 1.0004 --temp 20C")
+    assert said[-1] == (
+        "    bedplate measure H.driver 1.0002 1.0003 1.0004 --temp 20C --again     or   --instead"
+    )
