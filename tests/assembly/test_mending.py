@@ -133,3 +133,31 @@ def test_a_part_that_is_always_new_is_not_decided_on() -> None:
     shop.read("B@1", "10.00 mm")
     shop.read("B@2", "10.05 mm")
     assert mending(shop) == ["bedplate concede ROUND --accepted-by NAME --why REASON"]
+
+
+CLOSE = """
+unit = "mm"
+source = "Invented handbook"
+rule = "guarded"
+[[component]]
+id = "pump"
+[[feature]]
+tag = "IMP"
+of = "pump"
+stations = { blade = ["1", "2"] }
+[[fit]]
+tag = "IMPV"
+spread = "IMP"
+along = "blade"
+band = { limits = "..0.30 mm" }
+"""
+
+
+def test_to_use_a_part_again_mends_no_close_call() -> None:
+    shop = Shop(CLOSE)
+    shop.read("IMP@1", "12.1 mm")
+    shop.read("IMP@2", "12.4 mm")
+    now = assembly(shop)
+    (fit,) = now.fits
+    assert (fit.verdict, fit.passes) == ("in-close", False)
+    assert command_to_mend(now, fit) == "bedplate concede IMPV --accepted-by NAME --why REASON"

@@ -441,8 +441,9 @@ band = { limits = "..0.1 thou" }
     )
     job = Tiny(tiny).say("H.driver 1.0000 1.0000", "H.idler 0.9980 0.9978")
     assert refusal(job, "TAPER") == [
-        "Nothing to say. The sheet does not say how TAPER may be brought in.",
-        '  Type:  bedplate amend fit TAPER --adjust "FEATURE smaller" --why ...',
+        "Nothing to say. No change of one figure brings TAPER in: it is how much readings of a "
+        "part differ.",
+        "  Type:  bedplate decide gear rework --why REASON",
     ]
 
 

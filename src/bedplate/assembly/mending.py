@@ -34,7 +34,8 @@ def command_to_mend(assembly: Assembly, fit: FitResult) -> str:
     """Return the command that leads on from a fit that does not pass.
 
     It is the remedy, where one can be worked out: of a stack, or where the sheet says how the fit
-    may be brought in. Else it is the decision on the first of its parts, or the change decided on.
+    may be brought in. Else it is the change decided on, or the decision on the first of its parts
+    that does not serve; where all serve, only a concession is left.
     """
     if fit.fit.adjust or fit.fit.stack is not None:
         return f"bedplate remedy {fit.tag}"
@@ -45,7 +46,9 @@ def command_to_mend(assembly: Assembly, fit: FitResult) -> str:
             return f"bedplate change {place} {change}"
     for place in places:
         if not assembly.layout.row(place.component, Component).renew:
-            return f"bedplate decide {place} {likely(assembly, place)} --why REASON"
+            decision = likely(assembly, place)
+            if decision != "reuse":  # to use a part again brings nothing in
+                return f"bedplate decide {place} {decision} --why REASON"
     return CONCEDE.format(fit.address)
 
 

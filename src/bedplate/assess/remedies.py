@@ -20,7 +20,7 @@ from bedplate.metrology import remedy
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.judge import Case, judge
 from bedplate.sheet.choices import read_choices
-from bedplate.sheet.model import Adjust, Fit
+from bedplate.sheet.model import Adjust, Feature, Fit
 from bedplate.units import convert, factor
 
 GRAIN = Fraction(1, 10**9)
@@ -83,9 +83,12 @@ def remedies(assessment: Assessment, fit: Fit) -> list[Remedy]:
     """
     adjusts = fit.adjust or _each_term(assessment, fit)
     if not adjusts:
+        tag = tags_of(assessment.job.layout, fit)[0]
+        component = assessment.job.layout.row(tag, Feature).components[0]
         raise NotUnderstoodError(
-            f"Nothing to say. The sheet does not say how {fit.tag} may be brought in.",
-            f'Type:  bedplate amend fit {fit.tag} --adjust "FEATURE smaller" --why ...',
+            f"Nothing to say. No change of one figure brings {fit.tag} in: it is how much "
+            "readings of a part differ.",
+            f"Type:  bedplate decide {component} rework --why REASON",
         )
     measured = [row for row in assessment.rows(fit) if assessment.judged_values(fit, row)]
     if not measured:
