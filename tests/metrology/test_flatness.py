@@ -5,9 +5,9 @@ from fractions import Fraction
 import pytest
 
 from bedplate.errors import NotUnderstoodError
-from bedplate.metrology.axes import Axis, Shape, Spot
+from bedplate.metrology.axes import Axis, Shape
 from bedplate.metrology.error import Draw, Estimate
-from bedplate.metrology.flatness import GridState, Method, flatness, grid_rows, grid_state
+from bedplate.metrology.flatness import Method, flatness, grid_rows
 
 F = Fraction
 ALONG = Axis("along", ("a", "b", "c"), (F(0), F(150), F(300)))
@@ -62,32 +62,6 @@ def test_a_grid_in_one_line_is_refused() -> None:
     assert refused(Shape("DK", (), (ALONG, line))) == (
         "A flatness needs two places on across at least, or its points lie in one line."
     )
-
-
-def test_a_grid_waits_for_every_height() -> None:
-    row = grid_rows(DECK)[0]
-    spots = [place.spot for place in row.grid]
-    known = dict(zip(spots, heights(0, 0, 0, 0, 0, 9), strict=True))
-    del known[spots[3]]
-    assert grid_state(row, known) == GridState(None, (spots[3],))
-
-
-def test_a_grid_with_a_hole_or_a_bracket_is_not_formed() -> None:
-    row = grid_rows(DECK)[0]
-    spots = [place.spot for place in row.grid]
-    assert grid_state(row, {}, "least squares", {spots[0]}) == GridState(None)
-    assert grid_state(row, {spots[1]: Estimate(F(0), F(1), {}, {})}) == GridState(None)
-
-
-def test_a_whole_grid_gives_its_flatness_and_where_it_rests() -> None:
-    row = grid_rows(DECK)[0]
-    spots = [place.spot for place in row.grid]
-    known = dict(zip(spots, heights(0, 1, 4, 0, 1, 0), strict=True))
-    state = grid_state(row, known, "minimum zone")
-    assert state.flatness is not None
-    assert state.flatness.low == state.flatness.high
-    assert set(state.support) <= set(spots)
-    assert state.support == tuple(sorted(state.support))
 
 
 SQUARE = [(F(x), F(y)) for y in (0, 1) for x in (0, 1)]
@@ -148,10 +122,3 @@ def test_points_in_one_line_and_brackets_are_refused(method: Method) -> None:
         flatness(SQUARE[:3], heights(0, 1, 2), method)
     with pytest.raises(ValueError, match="bracket"):
         flatness(SQUARE, [*heights(0, 1, 2), Estimate(F(1), F(2), {}, {})], method)
-
-
-def test_the_support_is_named_by_address() -> None:
-    row = grid_rows(Shape("F", (), (ACROSS, ALONG)))[0]
-    spots = [place.spot for place in row.grid]
-    levels = dict(zip(spots, heights(0, 0, 0, 0, 7, 0), strict=True))
-    assert Spot("F", (), ("2", "b")) in grid_state(row, levels).support

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bedplate.metrology.roots import exact_root, expanded_uncertainty, root, root_above
+from bedplate.metrology.roots import exact_root, root, root_above
 
 SQUARES = st.fractions(min_value=0, max_value=10**6, max_denominator=10**9)
 
@@ -45,11 +45,6 @@ def test_the_context_of_the_caller_does_not_matter() -> None:
 def test_there_is_no_root_below_nought() -> None:
     with pytest.raises(ValueError, match="no root of -1"):
         root(Fraction(-1))
-
-
-def test_u_is_doubled() -> None:
-    assert expanded_uncertainty(Fraction(1, 120)) == Decimal("0.182574185835")
-    assert expanded_uncertainty(Fraction(1, 4)) == 1
 
 
 @given(figure=st.fractions(min_value=0, max_value=1000, max_denominator=1000))

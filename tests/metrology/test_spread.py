@@ -13,11 +13,8 @@ from bedplate.metrology.error import Draw, Estimate
 from bedplate.metrology.spread import (
     Line,
     LineRow,
-    LineState,
-    line_state,
     spread_of,
     spread_rows,
-    tells,
 )
 
 F = Fraction
@@ -131,48 +128,6 @@ SPOTS = tuple(Spot("B", (), (name,)) for name in "abc")
 LINE = Line(SPOTS)
 
 
-def test_a_line_waits_for_every_station_on_it() -> None:
-    assert line_state(LINE, {}) == LineState(None, SPOTS)
-    assert line_state(LINE, {SPOTS[0]: read(1), SPOTS[2]: read(2)}) == LineState(None, (SPOTS[1],))
-
-
-def test_a_complete_line_gives_its_spread_and_says_where() -> None:
-    known = {SPOTS[0]: read(5, 1), SPOTS[1]: read(9, 2), SPOTS[2]: read(4, 3)}
-    state = line_state(LINE, known)
-    assert state.spread is not None
-    assert (state.spread.low, state.spread.high) == (F(5), F(5))
-    assert (state.missing, state.extremes) == ((), (SPOTS[2], SPOTS[1]))
-
-
-def test_a_station_left_out_on_purpose_is_not_waited_for() -> None:
-    known = {SPOTS[0]: read(5), SPOTS[2]: read(4)}
-    state = line_state(LINE, known, {SPOTS[1]})
-    assert state.spread is not None
-    assert state.spread.low == 1
-    assert line_state(LINE, {SPOTS[0]: read(5)}, {SPOTS[1]}) == LineState(None, (SPOTS[2],))
-
-
-def test_a_line_that_cannot_have_two_readings_any_more_is_not_formed() -> None:
-    assert line_state(LINE, {SPOTS[0]: read(5)}, SPOTS[1:]) == LineState(None)
-    assert line_state(LINE, {}, SPOTS) == LineState(None)
-
-
-def test_a_line_with_a_bracket_in_it_is_not_formed() -> None:
-    bracket = Estimate(F(4), F(5), {}, {})
-    assert line_state(LINE, {SPOTS[0]: bracket}) == LineState(None)
-    open_end = Estimate(None, F(5), {}, {})
-    assert line_state(LINE, dict(zip(SPOTS, [read(1), open_end, read(2)], strict=True))) == (
-        LineState(None)
-    )
-
-
-def test_a_bracket_at_a_station_left_out_is_in_nobodys_way() -> None:
-    known = {SPOTS[0]: Estimate(F(4), F(5), {}, {}), SPOTS[1]: read(1), SPOTS[2]: read(3)}
-    state = line_state(LINE, known, {SPOTS[0]})
-    assert state.spread is not None
-    assert state.spread.low == 2
-
-
 # The figure and its error
 
 
@@ -208,19 +163,6 @@ def test_all_equal_is_no_spread_with_the_u_of_the_worst_pair() -> None:
 def test_a_spread_needs_two_plain_figures(estimates: list[Estimate]) -> None:
     with pytest.raises(ValueError, match="two figures at least, and no bracket"):
         spread_of(estimates)
-
-
-@pytest.mark.parametrize(
-    ("figure", "square", "seen"), [("3", "2.25", False), ("3", "2.24", True), ("0", "0", False)]
-)
-def test_a_spread_not_above_its_u_cannot_be_told_from_none(
-    figure: str, square: str, *, seen: bool
-) -> None:
-    assert tells(read(figure, 1, square)) is seen
-
-
-def test_an_open_end_tells_nothing() -> None:
-    assert not tells(Estimate(None, F(3), {}, {}))
 
 
 @given(

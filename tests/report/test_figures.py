@@ -63,13 +63,6 @@ def test_a_deviation_has_sign_and_word() -> None:
     assert figures.deviation(Fraction("0.04"), 1) == "+0.04 over"
 
 
-def test_a_clearance_below_nought_is_said_as_interference() -> None:
-    assert figures.clearance(Fraction("3"), 1, "thou") == "3.0 thou"
-    assert figures.clearance(Fraction("-0.04"), 1, "thou") == "0.04 thou interference"
-    assert figures.clearance(Fraction("-30"), 0, "um", draw=True) == "30 µm interference"
-    assert figures.clearance(Fraction(0), 1, "thou") == "0.0 thou"
-
-
 # --- decimals ---------------------------------------------------------------------------------
 
 

@@ -8,7 +8,7 @@ from bedplate.assess.estimates import Readings
 from bedplate.assess.recorded import part_expansion
 from bedplate.assess.result import FitResult
 from bedplate.assess.written import split_gauge
-from bedplate.metrology.judge import COARSE, Verdict, settles
+from bedplate.metrology.judge import Verdict, settles
 from bedplate.units import dimension
 
 TYPED_ONLY = "U from typed digits only"
@@ -98,7 +98,7 @@ def _on_verdict(result: FitResult, verdict: Verdict) -> Iterator[str]:
         square = result.variance
         if square is not None and result.loosest**2 <= 4 * square:
             yield "not above U: it cannot be told from none"
-    if verdict.capability is not None and verdict.capability < COARSE:
+    if verdict.is_coarse:
         yield "this gauge is coarse for this band"
     settling = settles(verdict)
     if settling is None:

@@ -8,7 +8,7 @@ than one part in a million.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -50,22 +50,6 @@ class GridRow:
     grid: tuple[GridSpot, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class GridState:
-    """How far a grid has come.
-
-    Attributes:
-        flatness: the deviation with its error; None until every address is read, or where one
-            was left out on purpose or read between two ends: a grid with a hole is not formed.
-        missing: addresses still to be read.
-        support: the addresses that the figure rests on.
-    """
-
-    flatness: Estimate | None
-    missing: tuple[Spot, ...] = ()
-    support: tuple[Spot, ...] = ()
-
-
 def grid_rows(shape: Shape) -> list[GridRow]:
     """Return the grids of a feature, one for each setting of its position axes.
 
@@ -94,37 +78,6 @@ def grid_rows(shape: Shape) -> list[GridRow]:
     positions = itertools.product(*(axis.names for axis in shape.positions))
     axes = tuple(axis.name for axis in shape.positions)
     return [GridRow(position, axes, _grid(shape, position)) for position in positions]
-
-
-def grid_state(
-    row: GridRow,
-    estimates: Mapping[Spot, Estimate],
-    method: Method = "least squares",
-    left_out: Collection[Spot] = (),
-) -> GridState:
-    """Return the flatness of a grid, or what it still waits for.
-
-    Args:
-        row: the grid.
-        estimates: what is known of each address read.
-        method: ``least squares`` or ``minimum zone``.
-        left_out: addresses left out on purpose.
-
-    >>> place = GridSpot(Spot("DK", (), ("a", "1")), Fraction(0), Fraction(0))
-    >>> [str(spot) for spot in grid_state(GridRow((), (), (place,)), {}).missing]
-    ['DK@a/1']
-    """
-    spots = [place.spot for place in row.grid]
-    if any(spot in left_out for spot in spots):
-        return GridState(None)
-    if any(spot in estimates and estimates[spot].is_bracket for spot in spots):
-        return GridState(None)
-    if missing := tuple(spot for spot in spots if spot not in estimates):
-        return GridState(None, missing)
-    found, places = flatness(
-        [(place.x, place.y) for place in row.grid], [estimates[spot] for spot in spots], method
-    )
-    return GridState(found, (), tuple(spots[place] for place in places))
 
 
 def flatness(

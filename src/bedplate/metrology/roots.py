@@ -55,12 +55,3 @@ def root_above(square: Fraction, grain: Fraction) -> Fraction:
     steps = square / grain**2
     whole = math.isqrt(math.ceil(steps))
     return grain * (whole if whole * whole >= steps else whole + 1)
-
-
-def expanded_uncertainty(variance: Fraction) -> Decimal:
-    """Return U = 2u for showing, from u² (GUM 6.2.1 with k = 2), to 12 significant digits.
-
-    >>> print(expanded_uncertainty(Fraction(1, 120)))
-    0.182574185835
-    """
-    return root(4 * variance)

@@ -49,21 +49,6 @@ class LineRow:
     lines: tuple[Line, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LineState:
-    """How far a line has come.
-
-    Attributes:
-        spread: max − min with its error; None until the line is complete, or if it never is.
-        missing: addresses still to be read before it is complete.
-        extremes: the two addresses that make the spread, lowest first.
-    """
-
-    spread: Estimate | None
-    missing: tuple[Spot, ...] = ()
-    extremes: tuple[Spot, Spot] | None = None
-
-
 def spread_rows(shape: Shape, along: str, leave: Collection[str] = ()) -> list[LineRow]:
     """Return the lines of a spread, row by row.
 
@@ -100,36 +85,6 @@ def spread_rows(shape: Shape, along: str, leave: Collection[str] = ()) -> list[L
     ]
 
 
-def line_state(
-    line: Line, estimates: Mapping[Spot, Estimate], left_out: Collection[Spot] = ()
-) -> LineState:
-    """Return the spread of a line, or what it still waits for.
-
-    A line is complete when every station on it that was not left out on purpose is read, and
-    two are; where fewer than two can be, it is never formed. A line with a bracket in it (a
-    reading of two ends) is not formed either.
-
-    Args:
-        line: the addresses.
-        estimates: what is known of each address read.
-        left_out: addresses left out on purpose.
-
-    >>> crown, split = Spot("MJ", ("1",), ("crown",)), Spot("MJ", ("1",), ("split",))
-    >>> known = {crown: Estimate(Fraction(60), Fraction(60), {}, {}, (4,))}
-    >>> [str(spot) for spot in line_state(Line((crown, split)), known).missing]
-    ['MJ.1@split']
-    """
-    wanted = [spot for spot in line.spots if spot not in left_out]
-    if len(wanted) < LEAST_STATIONS:
-        return LineState(None)
-    if any(spot in estimates and estimates[spot].is_bracket for spot in wanted):
-        return LineState(None)
-    if missing := tuple(spot for spot in wanted if spot not in estimates):
-        return LineState(None, missing)
-    spread, (least, greatest) = spread_of([estimates[spot] for spot in wanted])
-    return LineState(spread, (), (wanted[least], wanted[greatest]))
-
-
 def spread_of(estimates: Sequence[Estimate]) -> tuple[Estimate, tuple[int, int]]:
     """Return max − min with the error of that difference, and the places of min and max.
 
@@ -159,15 +114,6 @@ def spread_of(estimates: Sequence[Estimate]) -> tuple[Estimate, tuple[int, int]]
     widest, places = max(pairs, key=lambda pair: pair[0].variance)
     entries = tuple(sorted({entry for estimate in estimates for entry in estimate.entries}))
     return Estimate(widest.low, widest.high, widest.draws, widest.variances, entries), places
-
-
-def tells(spread: Estimate) -> bool:
-    """Tell whether a spread is above its U: one that is not cannot be told from none.
-
-    >>> tells(Estimate(Fraction(2), Fraction(2), {}, {}))
-    True
-    """
-    return spread.low is not None and spread.low**2 > 4 * spread.variance
 
 
 def _difference(high: Estimate, low: Estimate) -> Estimate:

@@ -99,19 +99,6 @@ def deviation(value: Fraction, places: int) -> str:
     return f"+{text} over" if value > 0 else f"{text} under"
 
 
-def clearance(value: Fraction, places: int, unit: str, limits: Iterable[Fraction | None] = (),
-              *, draw: bool = False) -> str:  # fmt: skip
-    """Return a clearance with its unit; below nought it is interference, and said.
-
-    >>> clearance(Fraction(3), 1, "thou"), clearance(Fraction(-1, 2), 1, "thou")
-    ('3.0 thou', '0.5 thou interference')
-    """
-    text = shown(value, places, [*limits, Fraction(0)])
-    if value >= 0:
-        return amount(text, unit, draw=draw)
-    return f"{amount(text.lstrip('-'), unit, draw=draw)} interference"
-
-
 def echoed(text: str, value: Fraction, places: int) -> str:
     """Return a reading as typed; what is no plain decimal is also shown as one.
 
