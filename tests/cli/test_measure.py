@@ -656,3 +656,23 @@ def test_several_values_are_all_typed_again(typist: Typist) -> None:
     assert said[-1] == (
         "    bedplate measure H.driver 1.0002 1.0003 1.0004 --temp 20C --again     or   --instead"
     )
+
+
+def test_what_has_no_stations_is_called_with_its_position(typist: Typist) -> None:
+    typist.open("""
+format = "bedplate-sheet/1"
+unit = "mm"
+source = "Invented handbook"
+[axes]
+cyl = ["1", "2"]
+[[component]]
+id = "rod"
+positions = "cyl"
+[[feature]]
+tag = "R"
+of = "rod"
+""")
+    assert typist.refused("measure R.2@z 1.0") == [
+        'Not recorded. R has no stations, so "z" names none.',
+        "  Its address is  R.2",
+    ]

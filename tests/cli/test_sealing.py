@@ -506,3 +506,14 @@ def test_a_refused_file_is_not_kept(typist: Typist) -> None:
 
 def test_a_file_to_attach_that_is_not_there_could_not_be_read(ready: Typist) -> None:
     assert ready.refused("attach lost.jpg", 3) == ['Not recorded. "lost.jpg" is no file.']
+
+
+def test_a_long_cure_stands_whole_on_a_line_of_its_own(ready: Typist) -> None:
+    gauge = 'old --kind micrometer --resolution "1 tenth" --max-error "1 tenth" --due 2020-01-01'
+    ready.done(f"gauge add {gauge}", "measure D 1.0031 -g old --again")
+    said = ready.type("sign").err
+    at = said.index("  gauge old was used past its due date")
+    assert said[at + 1] == (
+        '      bedplate gauge add old --kind micrometer --resolution "1 tenth" '
+        '--max-error "1 tenth" --due DATE'
+    )

@@ -180,7 +180,7 @@ def _hint_lines(hint: str) -> list[str]:
         return [f"  {hint}"]
     for parting, end in ((":  bedplate ", ":"), ("   bedplate ", "")):
         said, found, command = hint.partition(parting)
-        if found and "bedplate " not in said:
+        if found and said.strip() and "bedplate " not in said:
             return [f"  {said.rstrip()}{end}", f"    bedplate {command}"]
     return [f"  {hint}"] if "bedplate " in hint else wrapped(hint, "  ", "    ")
 

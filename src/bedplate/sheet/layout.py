@@ -339,16 +339,18 @@ class Layout:
         by_fold = {mark.casefold(): mark for mark in marks}
         mark = by_fold.get(position.casefold()) if position else None
         if mark is not None:
-            spot = _given(named, "station", named.stations, station)
+            spot = _given(named, "station", named.stations, station, f".{mark}")
             return Selection(named, (), spot, mark)
         return Selection(
             named,
             _given(named, "position", named.positions, position),
-            _given(named, "station", named.stations, station),
+            _given(named, "station", named.stations, station, dot + position),
         )
 
 
-def _given(named: Named, what: str, axes: tuple[Axis, ...], text: str) -> tuple[str | None, ...]:
+def _given(
+    named: Named, what: str, axes: tuple[Axis, ...], text: str, before: str = ""
+) -> tuple[str | None, ...]:
     """Return the name given on each axis, None where all of that axis are meant."""
     if not text:
         return tuple(axis.names[0] if len(axis.names) == 1 else None for axis in axes)
@@ -357,7 +359,7 @@ def _given(named: Named, what: str, axes: tuple[Axis, ...], text: str) -> tuple[
     if not axes:
         raise NotUnderstoodError(
             f"{title} has no {what}s, so {quoted(text)} names none.",
-            f"Its address is  {named.name}",
+            f"Its address is  {named.name}{before}",
         )
     if len(parts) != len(axes):
         pattern = "/".join(axis.name for axis in axes)
