@@ -177,3 +177,28 @@ def test_parts_without_a_decision_are_told_in_order(crank: Shop) -> None:
         "rcap.1",
         "rcap.2",
     ]
+
+
+def test_for_a_reading_old_parts_do_on_trial_where_new_ones_are_taken() -> None:
+    shop = Shop("""
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "rod"
+[[feature]]
+tag = "B"
+of = "rod"
+when = ["R"]
+[[fasteners]]
+tag = "R"
+count = 2
+spends = { tight = { "rod bolt" = 2 } }
+""")
+    shop.fasten("R", "removed")
+    assert shop.said(lambda: shop.read("B", "20.03 mm")) == [
+        "Refused. B may not be read: R is not tight.",
+        "  On old parts, for a trial:  bedplate fasten R tight --trial",
+        '  With new ones, first:  bedplate use "rod bolt" --count 2',
+    ]
+    shop.fasten("R", "tight", trial=True)
+    shop.read("B", "20.03 mm")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bedplate.assembly import held
-from bedplate.assembly.drawing import way_to
+from bedplate.assembly.drawing import to_draw, way_to
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
 from bedplate.assembly.standing import (
     ProofState,
@@ -51,13 +51,16 @@ def may_prove(assembly: Assembly, entry: Proof, by: str) -> None:
             _check_fit(assembly, state)
 
 
-def refuse_loose(assembly: Assembly, what: str, state: SetState) -> RefusedError:
+def refuse_loose(
+    assembly: Assembly, what: str, state: SetState, *, on_trial: bool = False
+) -> RefusedError:
     """Return the refusal of a reading or proof because a set is not tight.
 
     Args:
         assembly: the job.
         what: ``SPIN may not be proved``.
         state: the set.
+        on_trial: whether old parts do where new ones would have to be drawn: for a reading.
 
     """
     name = called(assembly.layout, state.row.tag, state.position)
@@ -72,7 +75,18 @@ def refuse_loose(assembly: Assembly, what: str, state: SetState) -> RefusedError
     stage = f" --stage {min(stages) + 1}" if state.stages > 1 else ""
     return RefusedError(
         f"Refused. {what}: {name} is not tight.",
-        *way_to(assembly, state, f"tight{stage}"),
+        *(_on_trial if on_trial else way_to)(assembly, state, f"tight{stage}"),
+    )
+
+
+def _on_trial(assembly: Assembly, state: SetState, words: str) -> tuple[str, ...]:
+    """Return the lines that say how to come to a move for a reading: old parts do for it."""
+    draw = to_draw(assembly, state, words)
+    if draw is None:
+        return way_to(assembly, state, words)
+    return (
+        f"On old parts, for a trial:  bedplate fasten {state.address} tight --trial",
+        f"With new ones, first:  {draw.command}",
     )
 
 

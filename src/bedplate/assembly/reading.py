@@ -42,7 +42,7 @@ def may_read(assembly: Assembly, entry: Reading) -> None:
     if selection.mark is None and entry.left_out is None:
         loose = next((s for s in sets_for(assembly, spot) if not s.is_tight), None)
         if loose is not None:
-            raise refuse_loose(assembly, f"{spot} may not be read", loose)
+            raise refuse_loose(assembly, f"{spot} may not be read", loose, on_trial=True)
 
 
 def _is_of_old(assembly: Assembly, entry: Reading, spot: Spot, selection: Selection) -> bool:
