@@ -12,9 +12,10 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 from unittest.mock import patch
 
 from tests.benchmarks.jobs import recorded, repeated, standing_in, wide_readings, wide_sheet
@@ -35,11 +36,42 @@ OPENING = """
 import resource, sys
 from pathlib import Path
 from bedplate.record.jobfile import read_job_file
+def most():
+    status = Path("/proc/self/status")  # elsewhere a new process may begin with its parent's
+    if status.exists():
+        found = next(line for line in status.read_text().splitlines() if line.startswith("VmHWM"))
+        return int(found.split()[1]) * 1024
+    unit = 1 if sys.platform == "darwin" else 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * unit
 read_job_file(Path(sys.argv[1]))
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+before = most()
 file = read_job_file(Path(sys.argv[2]))
-print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before)
+print(most() - before)
 """
+"""Prints by how many bytes the most that it ever held has grown by the second file."""
+
+
+class Spent(NamedTuple):
+    """What something took: by the clock, and of the processor's time."""
+
+    clock: float
+    processor: float
+
+    @classmethod
+    def since(cls, started: Spent) -> Spent:
+        """Return what was spent since."""
+        now = cls.now()
+        return cls(now.clock - started.clock, now.processor - started.processor)
+
+    @classmethod
+    def now(cls) -> Spent:
+        """Return both clocks."""
+        return cls(time.perf_counter(), time.process_time())
+
+    @classmethod
+    def median(cls, several: Sequence[Spent]) -> Spent:
+        """Return the median by each clock."""
+        return cls(*(statistics.median(each) for each in zip(*several, strict=True)))
 
 
 class Bare:
@@ -47,17 +79,17 @@ class Bare:
 
     def __init__(self, file: Path, line: bytes) -> None:
         self.line = line
-        self.took: list[float] = []
+        self.took: list[Spent] = []
         self._descriptor = os.open(file, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
 
     def append(self) -> None:
         """Do it once, and note how long it took."""
-        started = time.perf_counter()
+        started = Spent.now()
         fcntl.flock(self._descriptor, fcntl.LOCK_EX)
         os.write(self._descriptor, self.line)
         os.fsync(self._descriptor)
         fcntl.flock(self._descriptor, fcntl.LOCK_UN)
-        self.took.append(time.perf_counter() - started)
+        self.took.append(Spent.since(started))
 
     def close(self) -> None:
         """Close the file."""
@@ -71,19 +103,18 @@ class Typist(Keyboard):
     """
 
     bare: Bare
-    took: list[float] = []  # noqa: RUF012 - the session makes its keyboard itself
+    took: list[Spent] = []  # noqa: RUF012 - the session makes its keyboard itself
 
     def __init__(self) -> None:
         super().__init__()
         self.person = True
         self._left = ANSWERS
-        self._entered: float | None = None
+        self._entered: Spent | None = None
 
     def read(self, prompt: str) -> str | None:
         """Return the next value; what is asked before the first reading is left for later."""
-        now = time.perf_counter()
         if self._entered is not None:
-            self.took.append(now - self._entered)
+            self.took.append(Spent.since(self._entered))
             self._entered = None
         self.line += 1
         if "@" not in prompt:
@@ -92,11 +123,11 @@ class Typist(Keyboard):
             return None
         self._left -= 1
         self.bare.append()
-        self._entered = time.perf_counter()
+        self._entered = Spent.now()
         return VALUE
 
 
-def one_reading(folder: Path, kept: Path) -> tuple[float, float]:
+def one_reading(folder: Path, kept: Path) -> tuple[Spent, Spent]:
     """Return how long one reading takes in a session on a copy of a job, and the bare cost."""
     job = folder / "bench.job.jsonl"
     shutil.copyfile(kept, job)
@@ -114,7 +145,7 @@ def one_reading(folder: Path, kept: Path) -> tuple[float, float]:
     recorded_now = job.read_bytes().count(b"\n") - kept.read_bytes().count(b"\n")
     if code or recorded_now != ANSWERS:
         sys.exit(f"bench ended with {code}, {recorded_now} readings:\n{seen.getvalue()}")
-    return statistics.median(Typist.took), statistics.median(Typist.bare.took)
+    return Spent.median(Typist.took), Spent.median(Typist.bare.took)
 
 
 def recording(folder: Path, rounds: int) -> list[Measured]:
@@ -128,22 +159,40 @@ def recording(folder: Path, rounds: int) -> list[Measured]:
         # As many as leave room for the answers of a session, half of them before the count.
         recorded(job, sheet, readings[: count - 1 - ANSWERS // 2])
         jobs[count] = job.rename(job.with_suffix(".kept"))
-    short, bare, long = list[float](), list[float](), list[float]()
+    rows: list[tuple[Spent, Spent, Spent]] = []
     for number in range(rounds + 1):
-        in_short, alone = one_reading(folder, jobs[100])
-        in_long, _ = one_reading(folder, jobs[10_000])
+        short, bare = one_reading(folder, jobs[100])
+        long, _ = one_reading(folder, jobs[10_000])
         if number:
-            short.append(in_short)
-            bare.append(alone)
-            long.append(in_long)
-    what = "one reading at the bench"
-    to_bare = [own / base for own, base in zip(short, bare, strict=True)]
-    to_short = [own / base for own, base in zip(long, short, strict=True)]
+            rows.append((bare, short, long))
+    bares, shorts, longs = zip(*rows, strict=True)
+    what, disk = "one reading at the bench", "lock, write, fsync"
     return [
-        Measured("lock, write, fsync", "itself", None, [1.0] * rounds, bare),
-        Measured(f"{what}, 100 entries", "lock, write, fsync", 2.0, to_bare, short),
-        Measured(f"{what}, 10,000 entries", "the same at 100 entries", 1.2, to_short, long),
-    ]
+        Measured(disk, "itself", None, [1.0] * rounds, [bare.clock for bare in bares]),
+        _held(f"{what}, 100 entries", disk, 2.0, _by_clock(shorts), _by_clock(bares)),
+        _held(f"{what}, 10,000 entries", "the same at 100 entries", 1.2,
+              _by_clock(longs), _by_clock(shorts)),
+        _held(f"{what}, 100 entries, processor's time", disk, None,
+              _by_processor(shorts), _by_clock(bares)),
+        _held(f"{what}, 10,000 entries, processor's time", "the same at 100 entries", 1.2,
+              _by_processor(longs), _by_processor(shorts)),
+    ]  # fmt: skip
+
+
+def _by_clock(spent: Sequence[Spent]) -> list[float]:
+    return [one.clock for one in spent]
+
+
+def _by_processor(spent: Sequence[Spent]) -> list[float]:
+    return [one.processor for one in spent]
+
+
+def _held(
+    what: str, against: str, most: float | None, own: Sequence[float], base: Sequence[float]
+) -> Measured:
+    """Return what was timed against a yardstick, round by round."""
+    ratios = [one / other for one, other in zip(own, base, strict=True)]
+    return Measured(what, against, most, ratios, own)
 
 
 def bare_loop(path: Path) -> Callable[[], object]:
@@ -200,6 +249,5 @@ def _memory(short: Path, long: Path) -> Measured:
     done = subprocess.run(
         python("-c", OPENING, str(short), str(long)), capture_output=True, check=True
     )
-    per_unit = 1 if sys.platform == "darwin" else 1024
-    ratio = int(done.stdout) * per_unit / long.stat().st_size
+    ratio = int(done.stdout) / long.stat().st_size
     return Measured("memory for 100,000 entries", "the file's size", 12.0, [ratio], [])

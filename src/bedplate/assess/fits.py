@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
 from bedplate.assess.estimates import Readings
-from bedplate.assess.forming import Formed, formed
+from bedplate.assess.forming import Formed, Standing, formed, stands
 from bedplate.assess.geometry import FitRow, kind_of, rows_of, tags_of
 from bedplate.assess.limits import BandHere, Bands, Sizes, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
@@ -63,6 +63,7 @@ class Assessment:
         self.readings = Readings(job)
         self._facts: dict[str, _Facts] = {}
         self._left: dict[RowKey, FitResult] = {}
+        self._standing: dict[RowKey, Standing] = {}
         self._shifts: Mapping[RowKey, Fraction] = {}
         self._sizes: Sizes | None = None
         self._aims: dict[RowKey, Fraction | None] = {}
@@ -146,16 +147,33 @@ class Assessment:
         Another way to the same quantity that both were measured for is touched too: it is
         compared with them.
         """
-        wanted = set(spots)
-        touched: dict[int, bool] = {}
-        for spot in wanted:
-            for place, own in self._entered.get(spot, ()):
-                touched[place] = own or touched.get(place, False)
         found = []
-        for place, own in sorted(touched.items()):
-            fit, row = self._all_rows[place]
+        for fit, row, own in self._touched(spots):
             found += [result for result in self.row(fit, row) if own or result.is_compared]
         return found
+
+    def measured_by(self, spots: Iterable[Spot]) -> list[FitResult]:
+        """Return those of `touched_by` that are measured; the others are not worked out for it."""
+        found = []
+        for fit, row, own in self._touched(spots):
+            key = (fit.tag, row.position)
+            if key not in self._standing:
+                self._standing[key] = stands(self.readings, row)
+            if self._standing[key].measured:
+                found += [result for result in self.row(fit, row) if own or result.is_compared]
+        return found
+
+    def _touched(self, spots: Iterable[Spot]) -> Iterator[tuple[Fit, FitRow, bool]]:
+        """Yield the rows that addresses enter, in the order of the sheet.
+
+        Each with whether one of them is its own, or of the other way to the same quantity.
+        """
+        touched: dict[int, bool] = {}
+        for spot in set(spots):
+            for place, own in self._entered.get(spot, ()):
+                touched[place] = own or touched.get(place, False)
+        for place, own in sorted(touched.items()):
+            yield (*self._all_rows[place], own)
 
     @property
     def _all_rows(self) -> Sequence[tuple[Fit, FitRow]]:
@@ -305,8 +323,15 @@ class Assessment:
     # ---- readings
 
     def _formed(self, fit: Fit, row: FitRow, *, as_found: bool) -> Formed:
-        shift = self._shifts.get((fit.tag, row.position), Fraction(0))
-        return formed(self.readings, row, self.facts(fit).unit, shift, as_found=as_found)
+        key = (fit.tag, row.position)
+        return formed(
+            self.readings,
+            row,
+            self.facts(fit).unit,
+            self._shifts.get(key, Fraction(0)),
+            as_found=as_found,
+            standing=None if as_found else self._standing.get(key),
+        )
 
     # ---- limits
 

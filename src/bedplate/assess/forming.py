@@ -37,8 +37,57 @@ class Formed:
     step: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What stands at the addresses of a row, and which groups are complete by it.
+
+    Attributes:
+        known: what is known of every address.
+        estimated: those of them with an estimate.
+        brackets: those that were read between two ends.
+        groups: those that are complete.
+        missing: addresses that are still to be read.
+        left_out: addresses left out on purpose.
+    """
+
+    known: Mapping[Spot, Known | None]
+    estimated: Mapping[Spot, Known]
+    brackets: Collection[Spot]
+    groups: tuple[Group, ...]
+    missing: tuple[Spot, ...]
+    left_out: tuple[Spot, ...]
+
+    @property
+    def measured(self) -> bool:
+        """Whether every reading that the row needs is there."""
+        return bool(self.groups) and not self.missing
+
+
+def stands(readings: Readings, row: FitRow, *, as_found: bool = False) -> Standing:
+    """Return what stands at the addresses of a row.
+
+    Args:
+        readings: of the job.
+        row: of a fit.
+        as_found: of the parts found there, in their first lives.
+    """
+    known = {spot: readings.known(spot, as_found=as_found) for spot in row.spots}
+    left_out = tuple(spot for spot, here in known.items() if here and here.left_out)
+    there = {spot: here for spot, here in known.items() if here and here.estimate}
+    brackets = {spot for spot, here in there.items() if here.estimate and here.estimate.is_bracket}
+    missing: dict[Spot, None] = {}
+    groups = tuple(_complete(row, there, brackets, frozenset(left_out), missing))
+    return Standing(known, there, brackets, groups, tuple(missing), left_out)
+
+
 def formed(
-    readings: Readings, row: FitRow, unit: str, shift: Fraction, *, as_found: bool
+    readings: Readings,
+    row: FitRow,
+    unit: str,
+    shift: Fraction,
+    *,
+    as_found: bool,
+    standing: Standing | None = None,
 ) -> Formed:
     """Return what the standing readings make of a row.
 
@@ -48,23 +97,20 @@ def formed(
         unit: of the fit.
         shift: by how much a forecast moves every value, in the unit of the fit.
         as_found: of the parts found there, in their first lives.
+        standing: what `stands` there, where that is known already.
     """
-    known = {spot: readings.known(spot, as_found=as_found) for spot in row.spots}
-    left_out = tuple(spot for spot, here in known.items() if here and here.left_out)
+    there = standing if standing is not None else stands(readings, row, as_found=as_found)
+    known, estimated = there.known, there.estimated
     # Where nothing is read, another unit than of length need not be loaded for it.
     scale = factor(base_unit(unit), unit) if any(known.values()) else Fraction(1)
-    there = {spot: here for spot, here in known.items() if here and here.estimate}
-    brackets = {spot for spot, here in there.items() if here.estimate and here.estimate.is_bracket}
-    missing: dict[Spot, None] = {}
-    groups = tuple(_complete(row, there, brackets, frozenset(left_out), missing))
     numbers, step = _rests_on(readings, known, as_found=as_found)
     values = None
-    if groups:
+    if groups := there.groups:
         whole = len(groups) == len(row.groups)
-        used = there if whole else {spot for group in groups for spot in group.spots}
-        estimates = {spot: here.scaled(scale) for spot, here in there.items() if spot in used}
-        values = _values(groups, estimates, shift, plain=not shift and not brackets)
-    return Formed(groups, values, tuple(missing), left_out, numbers, step * scale)
+        used = estimated if whole else {spot for group in groups for spot in group.spots}
+        estimates = {spot: one.scaled(scale) for spot, one in estimated.items() if spot in used}
+        values = _values(groups, estimates, shift, plain=not shift and not there.brackets)
+    return Formed(groups, values, there.missing, there.left_out, numbers, step * scale)
 
 
 def _complete(

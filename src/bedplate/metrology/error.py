@@ -247,6 +247,8 @@ def average(estimates: Sequence[Estimate]) -> Estimate:
     """
     if not estimates:
         raise ValueError("a mean needs at least one estimate")
+    if len(estimates) == 1:
+        return estimates[0]
     share = Fraction(1, len(estimates))
     return combine((share, estimate) for estimate in estimates)
 

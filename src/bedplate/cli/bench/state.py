@@ -270,14 +270,15 @@ class Bench:
         spots = dict.fromkeys(self._spots(entries))
         if not spots:
             return
-        touched = Assessment(self.job).touched_by(spots)
-        if any(result.same_as or self._is_other_way(result) for result in touched):
+        measured = Assessment(self.job).measured_by(spots)
+        if any(result.same_as or self._is_other_way(result) for result in measured) or (
+            any(fit.same_as for fit in self.job.sheet.fit) and not all(map(_only_adds, entries))
+        ):
             self.renew()
         screen = self.screen
         room = screen
         if not (screen.plain or heads.is_narrow(screen)):
             room = replace(screen, columns=screen.columns - heads.INDENT + 2)
-        measured = [result for result in touched if result.measured]
         self.out(heads.under(show.fit_lines(measured, room), screen))
 
     def _spots(self, entries: Sequence[AnyEntry]) -> Iterable[Spot]:
@@ -294,6 +295,11 @@ class Bench:
         """Tell whether a fit is one of two ways to one quantity: measured, it settles both."""
         tag = result.tag.casefold()
         return any((fit.same_as or "").casefold() == tag for fit in self.job.sheet.fit)
+
+
+def _only_adds(entry: AnyEntry) -> bool:
+    """Tell whether an entry is one figure more: what is due but itself, stays due."""
+    return isinstance(entry, Reading) and entry.value is not None and ".." not in entry.value
 
 
 def _spoken_lines(lines: Iterable[str], screen: Screen) -> Iterable[str]:
