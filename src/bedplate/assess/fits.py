@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
 from bedplate.assess.estimates import Readings
 from bedplate.assess.forming import Formed, Standing, formed, stands
-from bedplate.assess.geometry import FitRow, kind_of, rows_of, tags_of
+from bedplate.assess.geometry import FitRow, kind_of, tags_of
 from bedplate.assess.limits import BandHere, Bands, Sizes, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
 from bedplate.assess.result import Band, FitResult
+from bedplate.assess.row_index import RowIndex
 from bedplate.assess.settlement import Known
 from bedplate.metrology import crosscheck, figures
 from bedplate.metrology.axes import Spot
@@ -105,11 +106,7 @@ class Assessment:
 
     def rows(self, fit: Fit) -> list[FitRow]:
         """Return where a fit is formed."""
-        kept, key = self.job.layout.kept, ("rows", fit.tag)
-        if key not in kept:
-            kept[key] = rows_of(self.job.layout, fit)
-        found: list[FitRow] = kept[key]
-        return found
+        return RowIndex.of(self.job.layout).rows(fit)
 
     def facts(self, fit: Fit) -> _Facts:
         """Return what is the same at every position of a fit."""
@@ -148,59 +145,19 @@ class Assessment:
         compared with them.
         """
         found = []
-        for fit, row, own in self._touched(spots):
+        for fit, row, own in RowIndex.of(self.job.layout).touched(spots):
             found += [result for result in self.row(fit, row) if own or result.is_compared]
         return found
 
     def measured_by(self, spots: Iterable[Spot]) -> list[FitResult]:
         """Return those of `touched_by` that are measured; the others are not worked out for it."""
         found = []
-        for fit, row, own in self._touched(spots):
+        for fit, row, own in RowIndex.of(self.job.layout).touched(spots):
             key = (fit.tag, row.position)
             if key not in self._standing:
                 self._standing[key] = stands(self.readings, row)
             if self._standing[key].measured:
                 found += [result for result in self.row(fit, row) if own or result.is_compared]
-        return found
-
-    def _touched(self, spots: Iterable[Spot]) -> Iterator[tuple[Fit, FitRow, bool]]:
-        """Yield the rows that addresses enter, in the order of the sheet.
-
-        Each with whether one of them is its own, or of the other way to the same quantity.
-        """
-        touched: dict[int, bool] = {}
-        for spot in set(spots):
-            for place, own in self._entered.get(spot, ()):
-                touched[place] = own or touched.get(place, False)
-        for place, own in sorted(touched.items()):
-            yield (*self._all_rows[place], own)
-
-    @property
-    def _all_rows(self) -> Sequence[tuple[Fit, FitRow]]:
-        """Every row of every fit, in the order of the sheet: worked out of it once."""
-        kept = self.job.layout.kept
-        if "all rows" not in kept:
-            kept["all rows"] = [(fit, row) for fit in self.job.sheet.fit for row in self.rows(fit)]
-        found: Sequence[tuple[Fit, FitRow]] = kept["all rows"]
-        return found
-
-    @property
-    def _entered(self) -> Mapping[Spot, list[tuple[int, bool]]]:
-        """The rows that every address enters, by their place, worked out of the sheet once.
-
-        Each with whether the address is its own, or of the other way to the same quantity.
-        """
-        kept = self.job.layout.kept
-        if "entered" not in kept:
-            index: dict[Spot, list[tuple[int, bool]]] = {}
-            for place, (fit, row) in enumerate(self._all_rows):
-                for spot in row.spots:
-                    index.setdefault(spot, []).append((place, True))
-                other = self._other_way(fit, row)
-                for spot in other.spots if other is not None else ():
-                    index.setdefault(spot, []).append((place, False))
-            kept["entered"] = index
-        found: Mapping[Spot, list[tuple[int, bool]]] = kept["entered"]
         return found
 
     def row(self, fit: Fit, row: FitRow, *, both: bool = False) -> list[FitResult]:
@@ -366,7 +323,7 @@ class Assessment:
 
     def _compared(self, fit: Fit, row: FitRow, result: FitResult) -> FitResult:
         """Return the result with its E_n against the other way to the same quantity."""
-        other = self._other_way(fit, row) if result.measured else None
+        other = RowIndex.of(self.job.layout).other_way(fit, row) if result.measured else None
         if other is None:
             return result
         mine, theirs = self._mean_of(fit, row), self._mean_of(self._same(fit), other)
@@ -376,13 +333,6 @@ class Assessment:
         if compared is None:
             return result
         return replace(result, e_n=_e_n(compared), disagrees=compared.disagree)
-
-    def _other_way(self, fit: Fit, row: FitRow) -> FitRow | None:
-        """Return the row of the other way to the same quantity that a fit names, if it does."""
-        if fit.same_as is None:
-            return None
-        other = self._same(fit)
-        return next((r for r in self.rows(other) if r.position == row.position), None)
 
     def _same(self, fit: Fit) -> Fit:
         return self.job.layout.row(fit.same_as or fit.tag, Fit)

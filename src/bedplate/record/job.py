@@ -28,14 +28,13 @@ from bedplate.record.entries import (
     Strike,
 )
 from bedplate.record.parts import FIRST_LIFE, Parts
+from bedplate.record.resting import Key, Resting
 from bedplate.sheet.layout import Layout, Place, Selection, Setting, joined
 from bedplate.sheet.model import FORMAT, Feature, Sheet
 from bedplate.sheet.reader import sheet_from_json
 
 E = TypeVar("E", bound=Entry)
 F = TypeVar("F")
-Key = tuple[Any, ...]
-"""What readings must share to be readings of one thing: feature, station, parts and lives."""
 
 UNSTRIKABLE = frozenset({"opened", "signed", "reopened", "strike"})
 """Kinds of entry that cannot be struck."""
@@ -88,7 +87,7 @@ class Job:
         self.worked_out: dict[Hashable, Any] = {}
         """What was worked out of it as it stands, for whoever asks again before it grows."""
         self._followed: dict[Callable[[Job], Any], Any] = {}
-        self._on: dict[tuple[str, Setting], Sequence[On]] = {}
+        self._resting = Resting(self.layout, self.parts)
         self._keys: dict[Spot, Key] = {}
         self._selected: dict[str, Selection] = {}
         """What each feature rests on, where its readings stand, what its addresses select."""
@@ -139,32 +138,7 @@ class Job:
         Raises:
             NotUnderstoodError: a place the feature rests on stands empty.
         """
-        if spare:
-            component = self.layout.row(tag, Feature).components[0]
-            name = self.layout.named(component).name
-            part = self.parts.loose[name, position[0]]
-            return [On(place=name, part=part.mark, life=part.life(tag, ()))]
-        if (tag, position) not in self._on:
-            self._on[tag, position] = self._sitting(tag, position)
-        return self._on[tag, position]
-
-    def _sitting(self, tag: str, position: Setting) -> list[On]:
-        found: list[On] = []
-        for place in self.layout.rests_on(tag, position):
-            part_there = self.parts.at(place)
-            if part_there is None:
-                raise NotUnderstoodError(f"Nothing sits in {place}: its part was moved.")
-            apart = self.layout.apart(tag, place.component, position)
-            life = part_there.life(tag, apart)
-            found.append(On(place=str(place), part=part_there.mark, life=life))
-        return found
-
-    def first_on(self, tag: str, position: Setting) -> list[On]:
-        """Return the parts as found, in their first lives, that a feature rested on."""
-        return [
-            On(place=str(place), part=str(place), life=FIRST_LIFE)
-            for place in self.layout.rests_on(tag, position)
-        ]
+        return self._resting.on(tag, position, spare=spare)
 
     def is_as_found(self, spot: Spot) -> bool:
         """Tell whether no part the feature rests on has left its first life, as regards it."""
@@ -244,19 +218,19 @@ class Job:
             as_found: those of the parts found there, in their first lives, instead.
         """
         if as_found:
-            first = self.first_on(spot.tag, spot.position)
-            return self._by_key.get(self._key(spot, first), []) if first else []
+            first = self._resting.first_on(spot.tag, spot.position)
+            return self._by_key.get(self._resting.key(spot, first), []) if first else []
         if spot not in self._keys:
             on = self._on_now(spot)
             if not on:
                 return []
-            self._keys[spot] = self._key(spot, on)
+            self._keys[spot] = self._resting.key(spot, on)
         return self._by_key.get(self._keys[spot], [])
 
     def standing_spare(self, spot: Spot) -> list[Taken]:
         """Return the readings of a part without a place, its mark standing for the position."""
         on = self.resting_on(spot.tag, spot.position, spare=True)
-        return self._by_key.get(self._key(spot, on, spare=True), [])
+        return self._by_key.get(self._resting.key(spot, on, spare=True), [])
 
     def stranded(self) -> list[Taken]:
         """Return the live readings that stand on nothing any more, in order."""
@@ -265,18 +239,6 @@ class Job:
             for taken in self.readings.values()
             if taken.stranded or self.layout.find(taken.spot.tag, "feature") is None
         ]
-
-    def _key(self, spot: Spot, on: Sequence[On], *, spare: bool = False) -> Key:
-        """Return what makes readings repeats of each other.
-
-        A reading of one part follows the part; one of several together belongs to the places.
-        """
-        if len(on) == 1:
-            component = on[0].place.partition(".")[0]
-            apart = () if spare else self.layout.apart(spot.tag, component, spot.position)
-            return (spot.tag, apart, spot.station, on[0].part, on[0].life)
-        lives = tuple((o.place, o.part, o.life) for o in on)
-        return (spot.tag, spot.position, spot.station, lives)
 
     # ---- what the kinds of entry do
 
@@ -301,7 +263,8 @@ class Job:
 
     def _note_parts(self) -> None:
         """Note what sits where now, and in which life."""
-        self._on, self._keys, self._selected, self.while_parts_stay = {}, {}, {}, {}
+        self._resting = Resting(self.layout, self.parts)
+        self._keys, self._selected, self.while_parts_stay = {}, {}, {}
         for place, part in self.parts.in_place.items():
             if part is not None:
                 self._sat.add((str(place), part.mark))
@@ -320,7 +283,7 @@ class Job:
             self._keep(Taken(entry, spot, ("lost", entry.n), stranded=str(lost)))
             return
         told = entry.on or on
-        key = self._key(spot, told, spare=selection.mark is not None)
+        key = self._resting.key(spot, told, spare=selection.mark is not None)
         self._keep(Taken(entry, spot, key, stranded=self._why_stranded(told, on)))
 
     def _named(self, address: str) -> Spot:
