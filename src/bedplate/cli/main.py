@@ -169,7 +169,10 @@ def _to_type(hint: str, words: Sequence[str]) -> str:
         return hint
     from bedplate.cli import context  # noqa: PLC0415 - failures with a job or hand named only
 
-    _, common = context.lift(words, strict=False)
+    try:
+        _, common = context.lift(words, strict=False)
+    except errors.BedplateError:  # the option without its value is what was refused
+        return hint
     with context.using(common):
         return context.to_type(hint, again=True)
 
