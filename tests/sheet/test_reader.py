@@ -376,7 +376,7 @@ def test_any_data_is_a_sheet_or_cannot_be_read(data: dict[str, Any]) -> None:
 
 def test_a_large_hostile_sheet_is_answered_in_time() -> None:
     rows = "".join(f'[[feature]]\ntag = "F{n}"\nof = "F{n + 1}"\n' for n in range(4_000))
-    start = time.perf_counter()
+    start = time.process_time()
     lines = printed(f'format = "bedplate-sheet/1"\n{rows}')
     assert lines[0] == "pump.toml: 60 things to mend. Nothing else was read."
-    assert time.perf_counter() - start < 20
+    assert time.process_time() - start < 20

@@ -408,7 +408,7 @@ def test_what_is_kept_may_have_4000_characters_with_its_units() -> None:
     ],
 )
 def test_the_longest_value_takes_no_time(text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     with suppress(NotUnderstoodError):
         read_value(text[:4000], "in")
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
