@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from bedplate.assembly.moments import open_moment
 from bedplate.assess.result import FitResult
+from bedplate.cli import context
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.state import Bench
 from bedplate.cli.bench.walk import Walk
@@ -85,7 +86,8 @@ def stopped(bench: Bench, *, done: bool = False) -> None:
     """Say that a session was left, and how to go on; not so where nothing more was asked for."""
     kept = counted(bench.job.last, "entry", "entries")
     text = f"Stopped. {kept} kept, nothing half written."
-    bench.err(heads.running(text if done else f"{text} Go on with: bedplate bench", bench.screen))
+    on = context.to_type("Go on with: bedplate bench")
+    bench.err(heads.running(text if done else f"{text} {on}", bench.screen))
 
 
 def ended(bench: Bench, walk: Walk) -> list[str]:
@@ -94,16 +96,18 @@ def ended(bench: Bench, walk: Walk) -> list[str]:
     left = [str(spot) for spot in bench.course.due]
     said = []
     if left:
-        text = f"Left for later: {listed(left, 4)}. Go on with: bedplate bench"
+        on = context.to_type("Go on with: bedplate bench")
+        text = f"Left for later: {listed(left, 4)}. {on}"
         said += heads.running(text, screen, "", "  ")
     elif bench.is_kept:
         said.append("All that was asked for is in.")
     first = walk.stopped or walk.remaining()
     if first is None:
         return [*said, "Nothing is left to do."]
+    command = context.to_type(first.type)
     if screen.plain:
-        return [*said, f"Next: {first.text}.", first.type]
+        return [*said, f"Next: {first.text}.", command]
     text = f"next: {first.text}"
-    lines = heads.two_ends(text, first.type, heads.room(screen))
-    apart = [*heads.running(text, screen, "", "  "), f"   {first.type}"]
+    lines = heads.two_ends(text, command, heads.room(screen))
+    apart = [*heads.running(text, screen, "", "  "), f"   {command}"]
     return [*said, *(lines if len(lines) == 1 else apart)]
