@@ -472,3 +472,49 @@ def test_a_part_of_another_size_is_held_to_its_own_nominal_in_its_new_place() ->
     assert (second.moves, second.deviation) == ((("piston.2", "piston.1"),), F(0))
     assert second.result.band is not None
     assert (second.result.band.low, second.result.band.high) == (F("0.04"), F("0.06"))
+
+
+GEARBOX = """
+unit = "mm"
+source = "Invented handbook"
+[axes]
+shaft = ["in", "out"]
+[[component]]
+id = "case"
+[[component]]
+id = "shaft"
+positions = "shaft"
+[[component]]
+id = "shim"
+positions = "shaft"
+[[feature]]
+tag = "L"
+of = "case"
+positions = "shaft"
+[[feature]]
+tag = "S"
+of = "shaft"
+[[feature]]
+tag = "T"
+of = "shim"
+[[fit]]
+tag = "EF"
+stack = "L - S - T"
+band = { limits = "0.05..0.15 mm" }
+"""
+
+
+def test_parts_that_are_not_matched_may_change_places_each_by_itself() -> None:
+    """The shafts are of two lengths and stay; their shims lie the wrong way round."""
+    job = Tiny(GEARBOX).say("L.in 120.00", "L.out 140.00", "S.in 119.40", "S.out 139.50")
+    job.say("T.in 0.40", "T.out 0.50")
+    first, second = match(job, "EF")
+    assert (first.moves, first.deviation) == ((("shim.in", "shim.out"),), F(0))
+    assert (second.moves, second.deviation) == ((("shim.out", "shim.in"),), F(0))
+
+
+def test_a_spare_shim_is_considered_though_the_shafts_could_move_too() -> None:
+    job = Tiny(GEARBOX).say("L.in 120.00", "L.out 140.00", "S.in 119.40", "S.out 139.50")
+    job.say("T.in 0.50", "T.out 0.55", "shim new mark K", "T.K 0.40")
+    first, second = match(job, "EF")
+    assert (first.part, second.part, second.deviation) == ("in", "K", F(0))

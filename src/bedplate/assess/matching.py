@@ -81,8 +81,31 @@ def matched(assessment: Assessment, fit: Fit) -> list[Seat]:
             measured than there are places.
     """
     rows = assessment.rows(fit)
-    match = _Match(assessment, fit, rows, _moving(assessment, fit, rows))
-    candidates = [_Candidate(row) for row in rows] + list(_spares(assessment, match.moving))
+    best: list[Seat] | None = None
+    refused: NotUnderstoodError | None = None
+    for moving in _movings(assessment, fit, rows):
+        try:
+            seats = _seated(_Match(assessment, fit, rows, moving))
+        except NotUnderstoodError as why:
+            refused = refused or why
+            continue
+        if best is None or _off(seats) < _off(best):
+            best = seats
+    if best is None and refused is not None:
+        raise refused
+    return best or []
+
+
+def _off(seats: Iterable[Seat]) -> tuple[Fraction, Fraction]:
+    """Return how far parts in their seats lie from their aims: the worst, the sum of squares."""
+    deviations = [abs(seat.deviation) for seat in seats]
+    return max(deviations), sum((off**2 for off in deviations), Fraction(0))
+
+
+def _seated(match: _Match) -> list[Seat]:
+    """Return which of some parts goes where, for the least worst deviation."""
+    fit, rows = match.fit, match.rows
+    candidates = [_Candidate(row) for row in rows] + list(_spares(match.assessment, match.moving))
     table = [[match.deviation(row, candidate) for candidate in candidates] for row in rows]
     measured = [at for at in range(len(candidates)) if any(line[at] is not None for line in table)]
     if len(measured) < len(rows):
@@ -103,8 +126,8 @@ def matched(assessment: Assessment, fit: Fit) -> list[Seat]:
 # ---- what can change places
 
 
-def _moving(assessment: Assessment, fit: Fit, rows: Sequence[FitRow]) -> _Moving:
-    """Return what can change places among the positions of a fit.
+def _movings(assessment: Assessment, fit: Fit, rows: Sequence[FitRow]) -> list[_Moving]:
+    """Return what can change places among the positions of a fit: all together, and each alone.
 
     It is the parts its stack names, while others that it names stay: where all could go, the first
     one stays, with what goes along with it. Else it is a part that it may be adjusted by.
@@ -116,12 +139,16 @@ def _moving(assessment: Assessment, fit: Fit, rows: Sequence[FitRow]) -> _Moving
     if len(along) == len(tags):
         along = [tag for tag in tags if set(moves[tag]).isdisjoint(moves[tags[0]])]
     if along:
-        components = dict.fromkeys(name for tag in along for name in moves[tag])
-        return _Moving(tuple(along), tuple(components))
+        sets = list(dict.fromkeys(tuple(sorted(moves[tag])) for tag in along))
+        alone = [[tag for tag in along if tuple(sorted(moves[tag])) == one] for one in sets]
+        return [
+            _Moving(tuple(tags), tuple(dict.fromkeys(n for tag in tags for n in moves[tag])))
+            for tags in ([along, *alone] if len(alone) > 1 else [along])
+        ]
     for adjust in (fit.adjust or ()) if axes else ():
         tag = assessment.job.layout.named(adjust.feature, "feature").name
         if tag not in tags and adjust.effect and (goes := _goes_with(assessment, tag, axes)):
-            return _Moving((tag,), tuple(goes), Fraction(adjust.effect))
+            return [_Moving((tag,), tuple(goes), Fraction(adjust.effect))]
     raise NotUnderstoodError(
         f"Nothing to match. No part of {fit.tag} can change places so that it matters.",
         "A part can, if its component has the positions of the fit and other parts of it stay.",
