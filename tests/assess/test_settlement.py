@@ -42,14 +42,29 @@ def figures(job: Job) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
-@given(st.integers(0, 2**32), st.integers(3, 15))
+def rows_of(job: Job) -> list[dict[str, Any]]:
+    """Return every fit as it stands, as left and as found."""
+    return [as_row(result) for result in Assessment(job).fits(both=True)]
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 2**32), st.integers(4, 15))
 def test_grown_entry_by_entry_it_is_the_settlement_of_the_whole(seed: int, asked: int) -> None:
     entries = entries_of(seed)
     job = fold(entries[:1])
     for number, entry in enumerate(entries[1:], start=2):
         job = extended(job, [entry])
         if number % asked == 0 or number == len(entries):
-            assert figures(job) == figures(fold(entries[:number]))
-    rows = [as_row(result) for result in Assessment(job).fits(both=True)]
-    assert rows == [as_row(result) for result in Assessment(fold(entries)).fits(both=True)]
+            anew = fold(entries[:number])
+            assert figures(job) == figures(anew)
+            assert rows_of(job) == rows_of(anew)
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.integers(0, 2**32))
+def test_what_an_address_has_measured_is_what_it_touches_without_what_waits(seed: int) -> None:
+    entries = entries_of(seed)
+    job = fold(entries[: len(entries) * 2 // 3])
+    for spot in dict.fromkeys(taken.spot for taken in job.all_readings):
+        touched = [fit for fit in Assessment(job).touched_by([spot]) if fit.measured]
+        assert Assessment(job).measured_by([spot]) == touched
