@@ -26,8 +26,8 @@ def slips(typed: Typed) -> Iterator[Guess]:
     """Yield the common slips that may have made a value of another.
 
     >>> from bedplate.units import read_value
-    >>> next(slips(read_value("0.9799", "in")))
-    ('Two figures changed places?', Fraction(9979, 10000), '0.9979')
+    >>> next(slips(read_value("0.89", "in")))
+    ('Two figures changed places?', Fraction(809, 100), '8.09')
     """
     if typed.low is None or typed.two_ended:
         return
