@@ -202,6 +202,28 @@ def test_a_gauge_of_differences_that_was_never_set_is_asked_about(pump: Tiny) ->
         "  If 0.0004 is right:  bedplate measure H.driver@a 0.0004 -g dial1 --yes",
     ]
     assert question(pump, "BL@1", "0.006", gauge="dial1") is None
+    with pytest.raises(DoubtedError) as asked:
+        readings_to_record(pump.job, Request("BL@1", ("0.060",), gauge="dial1"), {}, CABINET)
+    doubt = asked.value.doubt
+    assert doubt.text == (
+        "0.060 on dial1, which was never set, makes 0.0600 in, far from its limits"
+    )
+    assert doubt.cure == "gauge set dial1 0 --on SIZE"
+    assert (doubt.instead, doubt.then) == ("0.006", "within its limits")
+
+
+def test_a_spare_is_held_beside_what_was_read_on_itself(pump: Tiny) -> None:
+    pump.say("H.driver@a 0.9980", "gear new mark K", "H.K@a 0.9920")
+    assert question(pump, "H.K@b", "0.9921") is None
+    assert question(pump, "H.K@b", "0.9980") == (
+        "0.9980 is 6.0 thou over its neighbour @a (0.9920)"
+    )
+
+
+def test_neighbours_without_nominals_are_compared_as_they_are(pump: Tiny) -> None:
+    pump.say("BL@1 6 thou")
+    assert question(pump, "BL@2", "7 thou") is None
+    assert question(pump, "BL@2", "12 thou") == "12 thou is 6.0 thou over its neighbour @1 (6)"
 
 
 def test_a_feature_about_nought_may_lie_off_it(pump: Tiny) -> None:
@@ -219,6 +241,7 @@ def test_a_figure_that_forgot_its_sign_is_guessed(pump: Tiny, typed: str, instea
         readings_to_record(pump.job, Request("H.driver@a", (typed,)), {}, CABINET)
     doubt = asked.value.doubt
     assert (doubt.guess, doubt.instead) == ("Counted from nominal?", instead)
+    assert doubt.then == f"{'0.6' if 'tenths' in typed else '6.0'} thou over"
     assert doubt.text.startswith(f"{typed} is 99")
 
 

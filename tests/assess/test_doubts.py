@@ -281,6 +281,9 @@ def test_a_difference_far_from_limits_is_guessed_too() -> None:
     zero = Zero(Fraction("1.504"), "bore1, set to 0 in on 1.504 in")
     read = value("1.5035")
     doubt = far_from_limits(read, Fraction("1.503"), Fraction("1.505"), zero)
+    beyond = far_from_limits(value("1.5055"), Fraction("1.503"), Fraction("1.505"), zero)
+    assert beyond is not None
+    assert (beyond.instead, beyond.then) == ("0.0015", "0.5 thou over the nearer limit")
     assert told(doubt) == (
         "1.5035 on bore1, set to 0 in on 1.504 in, makes 3.0075 in, far from its limits",
         "The size in full, not the difference?",

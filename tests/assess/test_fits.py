@@ -297,3 +297,38 @@ def test_a_stack_of_one_tag_is_direct_and_blanks_make_no_difference(
     tiny = Tiny(ONE.replace('"B - J"', f'"{stack}"')).say("B 0.7600", "J 0.7500")
     fit = tiny.fit("GAP")
     assert (fit.kind, fit.verdict, fit.word) == (kind, "out", word)
+
+
+ZEROED = """
+unit = "in"
+source = "Invented handbook"
+[axes]
+depth = ["top", "mid", "foot"]
+[[component]]
+id = "body"
+[[component]]
+id = "shaft"
+[[feature]]
+tag = "A"
+of = "body"
+stations = "depth"
+[[feature]]
+tag = "B"
+of = "shaft"
+[[fit]]
+tag = "C"
+stack = "A - B"
+band = { limits = "2..4 thou" }
+"""
+
+
+def test_what_two_readings_have_in_common_decides_which_of_them_is_the_close_one() -> None:
+    """The zero error of mic1 drops out of A - B where both are read on it, and not elsewhere."""
+    job = Tiny(ZEROED)
+    job.describe(name="mic1", resolution="1 tenth", zero_error="3 tenths")
+    job.describe(name="mic2", resolution="1 tenth")
+    job.say("B 1.0000 on mic1", "A@top 1.0030 on mic1", "A@foot 1.0039 on mic1")
+    assert job.say("A@mid 1.0037 on mic1").verdict("C") == "in"
+    job.say("strike 7", "A@mid 1.0037 on mic2")
+    found = job.fit("C")
+    assert (found.verdict, found.judged) == ("in-close", Fraction("3.7"))
