@@ -78,7 +78,7 @@ def all_of(settled: Settled) -> Mapping[str, Any]:
     }  # fmt: skip
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(many(), st.lists(st.integers(1, 24), max_size=24))
 def test_settled_one_by_one_it_is_what_settles_anew(events: list[Event], asked: list[int]) -> None:
     grown = Settled(GAUGES)

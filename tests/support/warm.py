@@ -90,7 +90,13 @@ class Warm:
         self._codes.close()
 
     def run(self, words: Sequence[str], folder: Path, environment: Mapping[str, str]) -> str:
-        """Return what a command line prints on both streams, in order.
+        """Return what a command line prints on both streams, in order; see `answer`."""
+        return self.answer(words, folder, environment)[1]
+
+    def answer(
+        self, words: Sequence[str], folder: Path, environment: Mapping[str, str]
+    ) -> tuple[int, str]:
+        """Return the exit code of a command line, and what it prints on both streams, in order.
 
         Args:
             words: what follows ``bedplate``.
@@ -104,5 +110,6 @@ class Warm:
         assert self._server.stdin is not None
         self._server.stdin.write(f"{json.dumps(asked)}\n")
         self._server.stdin.flush()
-        assert self._codes.readline(), "the loaded bedplate has ended"
-        return self.out.read_text("utf-8")
+        code = self._codes.readline()
+        assert code, "the loaded bedplate has ended"
+        return int(code), self.out.read_text("utf-8")

@@ -1,4 +1,4 @@
-"""Example (a) through real processes: from the opening to the signature, one command each."""
+"""Example (a) from the opening to the signature, each command in a process of its own."""
 
 from __future__ import annotations
 
@@ -6,35 +6,29 @@ import json
 import os
 import shlex
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
+
+from warm import Warm
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 class Walk:
-    """A folder with the example, and a program that is started anew for every command."""
+    """A folder with the example, and a program that is forked for every command."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, warm: Warm) -> None:
         self.folder = folder
+        self.warm = warm
         for path in EXAMPLES.glob("transfer-pump*"):
             shutil.copyfile(path, folder / path.name)
 
     def go(self, line: str, code: int = 0) -> str:
         """Type a line, hold its exit code, and return what it answered."""
-        done = subprocess.run(
-            [sys.executable, "-m", "bedplate", *shlex.split(line)],
-            cwd=self.folder,
-            env={**os.environ, "BEDPLATE_HOME": str(self.folder / "home"), "BEDPLATE_BY": "Ann"},
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert done.returncode == code, f"{line}: {done.stdout}{done.stderr}"
-        return done.stdout if code == 0 or done.stdout else done.stderr
+        own = {"BEDPLATE_HOME": str(self.folder / "home"), "BEDPLATE_BY": "Ann"}
+        ended, said = self.warm.answer(shlex.split(line), self.folder, own)
+        assert ended == code, f"{line}: {said}"
+        return said
 
     def verdicts(self, line: str, code: int = 0) -> dict[tuple[str, str | None, str], str]:
         """Return the verdict of every row of a check, by tag, position and stage."""
@@ -43,7 +37,13 @@ class Walk:
 
 
 def test_a_pump_from_its_opening_to_its_signature(tmp_path: Path) -> None:
-    walk = Walk(tmp_path)
+    away = tmp_path / "away"
+    away.mkdir()
+    with Warm(os.environ, away) as warm:
+        _walk(Walk(tmp_path, warm))
+
+
+def _walk(walk: Walk) -> None:
     for gauge in ("depth1", "mic1", "mic2", "bore1", "dial1"):
         walk.go(f'gauge add {gauge} --resolution "1 tenth" --max-error "1 tenth"')
     walk.go("open pump --sheet transfer-pump.toml")

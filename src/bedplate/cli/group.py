@@ -9,6 +9,7 @@ the table, and a leading minus is a value, not an option.
 from __future__ import annotations
 
 import importlib
+from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -233,6 +234,7 @@ def built(row: Row) -> AnyCommand:
     return _command(row.verb or "bedplate", function)
 
 
+@cache
 def _command(name: str, function: Callable[..., object]) -> AnyCommand:
     app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
     app.command(name, cls=Command)(function)
