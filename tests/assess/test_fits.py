@@ -332,3 +332,18 @@ def test_what_two_readings_have_in_common_decides_which_of_them_is_the_close_one
     job.say("strike 7", "A@mid 1.0037 on mic2")
     found = job.fit("C")
     assert (found.verdict, found.judged) == ("in-close", Fraction("3.7"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "ends"), [("..+0.0002", (None, "3.2")), ("-0.0001..", ("2.9", None))]
+)
+def test_an_open_end_counted_from_nominal_stays_open(
+    typed: str, ends: tuple[str | None, str | None]
+) -> None:
+    """D is 1.0030 nominal; H reads 1.0000."""
+    job = Tiny(PUMP).say("H.driver@a 1.0000", "H.driver@b 1.0000", f"D {typed}")
+    found = job.fit("EC.driver")
+    known = tuple(
+        None if end is None else str(float(end)) for end in (found.tightest, found.loosest)
+    )
+    assert known == ends

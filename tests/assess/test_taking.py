@@ -140,6 +140,16 @@ def test_another_number_of_values_is_refused_with_the_order(
     ]
 
 
+def test_stations_on_two_axes_are_named_in_full() -> None:
+    sheet = SHEET.replace('stations = "tooth"', 'stations = "tooth/way"')
+    sheet = sheet.replace("[axes]", '[axes]\nway = ["x", "y"]')
+    asked = said(lambda: proposed(Tiny(sheet), "H.idler", "0.9979"))
+    assert asked[0] == (
+        "Not recorded. H.idler has 6 stations (a/x, a/y, b/x, b/y, c/x, c/y) and 1 value was "
+        "given."
+    )
+
+
 def test_a_reading_without_a_value_is_refused(pump: Tiny) -> None:
     assert said(lambda: proposed(pump, "D")) == [
         "Not recorded. There is no value.",
