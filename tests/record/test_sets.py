@@ -56,6 +56,16 @@ def test_a_set_runs_through_its_states() -> None:
         assert found.touched == shop.last
 
 
+def test_what_was_locked_as_found_is_tightened_again_to_its_last_stage() -> None:
+    """A lock stands though the tightening it was put on is struck."""
+    shop = Shop(CRANK)
+    put(shop, "again", "M.1")
+    put(shop, "locked", "M.1")
+    shop.keep(e.Strike(entry=shop.last - 1, why="slip"))
+    found = put(shop, "again", "M.1")
+    assert {(one.state, one.stage) for one in found.fasteners} == {("tight", found.stages)}
+
+
 def test_locking_is_no_move() -> None:
     shop = Shop(COVER)
     put(shop, "tight")

@@ -237,8 +237,8 @@ def _after(state: SetState, fastener: Fastener, entry: Fasteners) -> Fastener:
         case "locked":
             return Fastener(LOCKED, fastener.stage, fastener.trial, n, carries | {LOCKED})
         case "again":
-            full = state.stages if fastener.state == AS_FOUND else fastener.stage
-            return Fastener(TIGHT, full, fastener.trial, n, carries - {LOCKED})
+            stage = fastener.stage if fastener.state == TIGHT else state.stages
+            return Fastener(TIGHT, stage, fastener.trial, n, carries - {LOCKED})
         case "tight":
             trial = entry.trial is True
             taken = carries if trial else carries | {FITTED, TIGHT}
@@ -280,7 +280,7 @@ def _to_backed_off(
 
 def _to_again(state: SetState, fastener: Fastener, entry: Fasteners) -> tuple[int, int] | None:
     ranks = {TIGHT: 0, AS_FOUND: 1, LOCKED: 2}
-    # As found it is taken to be at its last stage.
+    # As found, or locked as it was found, it is taken to be at its last stage.
     stage = fastener.stage if fastener.state == TIGHT else state.stages
     if entry.stage not in (None, stage):
         return None
