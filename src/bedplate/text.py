@@ -97,6 +97,15 @@ def near_or_list(word: str, names: Sequence[str], what: str) -> str:
     return f"{what}: {listed(list(names))}"
 
 
+def folded(text: str) -> str:
+    """Return a text as it is compared where neither case nor blanks make another of it.
+
+    >>> folded(" Ann  Fitter") == folded("ann fitter")
+    True
+    """
+    return " ".join(text.casefold().split())
+
+
 def shell(text: str) -> str:
     """Return a text as one word of a command line, in double quotes where it needs them."""
     plain = visible(text).replace('"', "'")

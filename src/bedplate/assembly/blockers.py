@@ -14,7 +14,7 @@ from bedplate.assembly.unlawful import unlawful
 from bedplate.assess.result import FitResult
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.job import Job
-from bedplate.text import near_or_list, quoted
+from bedplate.text import folded, near_or_list, quoted
 
 
 def blockers(
@@ -73,19 +73,15 @@ def weighed(
     """Return what `weigh` does, for the index of a moment, each with what mends it itself."""
     given: dict[str, list[int]] = {}
     for concession in assembly.waiting.concessions:
-        given.setdefault(_folded(concession.what), []).append(concession.n)
+        given.setdefault(folded(concession.what), []).append(concession.n)
     found = []
     for blocker in _all(assembly, moment, gauges_overdue, copies):
-        lifting = [n for n in given.get(_folded(blocker.what), ()) if n > blocker.since]
+        lifting = [n for n in given.get(folded(blocker.what), ()) if n > blocker.since]
         if lifting:
             # One concession lifts one blocker.
-            given[_folded(blocker.what)].remove(lifting[0])
+            given[folded(blocker.what)].remove(lifting[0])
         found.append(replace(blocker, conceded=lifting[0]) if lifting else blocker)
     return found
-
-
-def _folded(what: str) -> str:
-    return " ".join(what.casefold().split())
 
 
 def _all(

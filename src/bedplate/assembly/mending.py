@@ -8,6 +8,7 @@ from bedplate.assess.result import FitResult
 from bedplate.record.entries import Decision
 from bedplate.sheet.layout import Place
 from bedplate.sheet.model import Component, Feature
+from bedplate.text import folded
 
 CONCEDE = "bedplate concede {} --accepted-by NAME --why REASON"
 CARRIED_OUT = {"rework": "reworked", "replace": "new", "scrap": "new"}
@@ -60,9 +61,9 @@ def likely(assembly: Assembly, place: Place) -> Decision:
     may go or come (``adjust`` with ``make``, a size named for its feature), else ``replace`` of
     a part that does not serve the same fit well at another position.
     """
-    accepted = {" ".join(c.what.casefold().split()) for c in assembly.waiting.concessions}
+    accepted = {folded(c.what) for c in assembly.waiting.concessions}
     for fit in assembly.fits:
-        if fit.verdict not in ("out", "out-close") or fit.address.casefold() in accepted:
+        if fit.verdict not in ("out", "out-close") or folded(fit.address) in accepted:
             continue
         places = places_of(assembly, fit)
         if place not in places or any(pending(assembly, other) for other in places):

@@ -12,7 +12,7 @@ from bedplate.assembly.words import entry_and_time
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.entries import Concession, Entry, Reopened, Signed, Strike
 from bedplate.record.job import UNSTRIKABLE
-from bedplate.text import counted, listed, near_or_list, quoted, visible
+from bedplate.text import counted, folded, listed, near_or_list, quoted, visible
 
 REOPEN = "To go on with the work:  bedplate reopen --why REASON"
 SHOWN = 3
@@ -106,8 +106,7 @@ def may_concede(
 
     """
     found = weighed(assembly, len(assembly.moments) - 1, gauges_overdue, copies)
-    fold = " ".join(entry.what.casefold().split())
-    named = [blocker for blocker in found if " ".join(blocker.what.casefold().split()) == fold]
+    named = [blocker for blocker in found if folded(blocker.what) == folded(entry.what)]
     if any(blocker.conceded is None for blocker in named):
         return
     if named:

@@ -16,6 +16,7 @@ from bedplate.record import entries
 from bedplate.record.sets import SetState
 from bedplate.sheet.layout import Setting, joined
 from bedplate.sheet.model import Proof
+from bedplate.text import folded
 
 PASSED, FAILED, BEGUN, MISSING = "passed", "failed", "begun", "not made"
 NO_END = 10**21
@@ -84,7 +85,7 @@ def hand_of(name: str) -> str:
     >>> hand_of(" Ann  Fitter") == hand_of("ann fitter")
     True
     """
-    return " ".join(name.casefold().split())
+    return folded(name)
 
 
 def proof_sets(assembly: Assembly, tag: str, position: Setting) -> list[SetState]:

@@ -101,7 +101,7 @@ def _in_full(typed: Typed, nominal: Fraction | None) -> Typed:
 def _zero(job: Job, new: NewValue) -> Zero | None:
     """Return what a gauge of differences counts from; None while it waits for a new setting."""
     gauge, unit = split_gauge(new.gauge)[1] or "", new.typed.unit
-    settings = [setting for setting in job.live(Setting) if setting.gauge == gauge]
+    settings = _settings(job, gauge)
     if not settings:
         cure = f"gauge set {gauge} 0 --on SIZE"
         return Zero(Fraction(0), f"{gauge}, which was never set", cure)
@@ -196,11 +196,13 @@ def _size(text: str, unit: str, to: str) -> Fraction:
 
 def _setting(job: Job, entry: Reading) -> int:
     """Return the number of the setting in force at a reading, 0 where there was none."""
-    name = split_gauge(entry.gauge)[1]
-    numbers = [
-        s.n for s in job.live(Setting) if s.gauge == name and (not entry.n or s.n < entry.n)
-    ]
-    return max(numbers, default=0)
+    settings = _settings(job, split_gauge(entry.gauge)[1])
+    return max((s.n for s in settings if not entry.n or s.n < entry.n), default=0)
+
+
+def _settings(job: Job, gauge: str | None) -> list[Setting]:
+    """Return the settings of a gauge that stand, in order."""
+    return [setting for setting in job.live(Setting) if setting.gauge == gauge]
 
 
 def _like(new: NewValue, company: Sequence[_Read], *, differences: bool) -> list[_Read]:

@@ -183,18 +183,14 @@ class Settlement:
         )
 
     def _setting(self, entry: record.Setting) -> Setting:
-        gauge = self.gauges[entry.gauge]
-        base = self._base_of(entry)
+        base = base_unit(unit_in(entry.shown))
         return Setting(
             n=entry.n,
-            gauge=gauge.name,
+            gauge=entry.gauge,
             shown=in_base(entry.shown, base),
             reference=self._reference(entry, base),
             within=entry.in_,
         )
-
-    def _base_of(self, entry: record.Setting) -> str:
-        return base_unit(unit_in(entry.shown))
 
     def _reference(self, entry: record.Setting, base: str) -> Fraction | Spot:
         """Return what a gauge stood at: a size, or the address of the reading it was set on."""

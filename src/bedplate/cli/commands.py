@@ -47,6 +47,13 @@ ROWS = ("axis", "component", "feature", "fit", "size", "fasteners", "proof", "st
 """What a sheet can be added to with, and what of it can be changed."""
 
 
+OF_NO_JOB = frozenset({
+    "demo", "calc", "sheet new", "sheet check", "sheet show", "open", "gauge add", "gauge list",
+    "summary", "verify", "key show", "key trust", "key retire", "settings", "completion", "help",
+})  # fmt: skip
+"""Commands that are not about the job at hand, or name theirs as an argument."""
+
+
 def _article(noun: str) -> str:
     return {"axis": "an axis", "fasteners": "a set of fasteners"}.get(noun, f"a {noun}")
 

@@ -14,11 +14,12 @@ import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from bedplate.cabinet import Cabinet, Settings, home_folder
-from bedplate.cli import ask
+from bedplate.cli import ask, commands
 from bedplate.cli.screen import Screen
 from bedplate.errors import BedplateError, NotUnderstoodError, StorageError
 from bedplate.text import counted, listed, near_or_list, quoted, shell, visible
@@ -206,12 +207,11 @@ def is_job_named() -> bool:
     return current().job is not None or bool(os.environ.get("BEDPLATE_JOB"))
 
 
-_ON_THE_JOB = re.compile(
-    r"\bbedplate (?=(?:add|amend|sheet save|bench|measure|correct|check|remedy|match|inspect|note|"
-    r"attach|decide|change|fasten|prove|done|use|defer|settle|concede|strike|status|log|export|"
-    r"sign|reopen|rejoin|gauge set)\b)"
-)
-"""The beginning of a command that is about the job at hand."""
+@cache
+def _on_the_job() -> re.Pattern[str]:
+    """Return what the beginning of a command looks like that is about the job at hand."""
+    about = (row.name for row in commands.COMMANDS if row.name not in commands.OF_NO_JOB)
+    return re.compile(rf"\bbedplate (?=(?:{'|'.join(map(re.escape, about))})\b)")
 
 
 def to_type(text: str, *, again: bool = False) -> str:
@@ -232,7 +232,7 @@ def to_type(text: str, *, again: bool = False) -> str:
         options += f"--job {shell(named)} "
     if again and by is not None and "--by " not in text:
         options += f"--by {shell(by)} "
-    return _ON_THE_JOB.sub(lambda found: f"{found[0]}{options}", text)
+    return _on_the_job().sub(lambda found: f"{found[0]}{options}", text) if options else text
 
 
 def _is_alone_here(named: str) -> bool:

@@ -180,9 +180,13 @@ def _reached(job: Job, place: str, stage: int | None, typed: str | None) -> str 
 
 def _stage_at(job: Job, place: str) -> int:
     """Return the stage that a set is at: what is tightened again stays there."""
+    return max((fastener.stage for fastener in _set_at(job, place).fasteners), default=0) or 1
+
+
+def _set_at(job: Job, place: str) -> SetState:
+    """Return a set by its address in full."""
     tag, _, position = place.partition(".")
-    state = Sets.of(job).at(tag, tuple(position.split("/")) if position else ())
-    return max((fastener.stage for fastener in state.fasteners), default=0) or 1
+    return Sets.of(job).at(tag, tuple(position.split("/")) if position else ())
 
 
 def _unit_of_stage(limits: str) -> str:
@@ -194,13 +198,11 @@ def _unit_of_stage(limits: str) -> str:
 def _list_sets() -> None:
     found = at_hand()
     screen = context.screen()
-    sets = Sets.of(found.job)
-    rows = []
-    for name in found.job.layout.names("fasteners"):
-        for place in places_named(found.job, name, "fasteners", "Nothing shown."):
-            tag, _, position = place.partition(".")
-            state = sets.at(tag, tuple(position.split("/")) if position else ())
-            rows.append((place, _standing(state)))
+    rows = [
+        (place, _standing(_set_at(found.job, place)))
+        for name in found.job.layout.names("fasteners")
+        for place in places_named(found.job, name, "fasteners", "Nothing shown.")
+    ]
     if screen.as_json:
         sets_json = [{"set": place, "state": state} for place, state in rows]
         screen.json({**context.document("fasten", found.name, found.job.last), "sets": sets_json})

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from bedplate.text import folded
+
 REFERENCE = Fraction(20)
 """The temperature, in °C, at which a size is stated (ISO 1)."""
 
@@ -59,7 +61,7 @@ def material_named(name: str) -> Material | None:
     >>> material_named("Grey Iron").expansion
     Fraction(57, 5000000)
     """
-    wanted = " ".join(name.casefold().split())
+    wanted = folded(name)
     return next((material for material in MATERIALS if material.name == wanted), None)
 
 

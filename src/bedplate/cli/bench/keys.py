@@ -213,10 +213,9 @@ def _place_named(bench: Bench, rest: str) -> tuple[str | None, str]:
         found = bench.job.layout.select(word, "component", "feature")
     except NotUnderstoodError:
         return None, rest
-    places = found.positions
-    return (
-        (joined(found.named.name, places[0]), text.strip()) if len(places) == 1 else (None, rest)
-    )
+    if len(found.positions) != 1:
+        return None, rest
+    return joined(found.named.name, found.positions[0]), text.strip()
 
 
 def _part_in_hand(bench: Bench, task: Task) -> str | None:
