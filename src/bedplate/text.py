@@ -83,6 +83,16 @@ def listed(names: Sequence[str], most: int = 8) -> str:
     return shown if len(names) <= most else f"{shown} and {len(names) - most} more"
 
 
+def together(names: Sequence[str]) -> str:
+    """Return names, made visible, as one says them of things that belong together.
+
+    >>> together(["gear"]), together(["gear", "body"]), together(["block", "cap", "mshell"])
+    ('gear', 'gear and body', 'block, cap and mshell')
+    """
+    *first, last = map(visible, names)
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def near_or_list(word: str, names: Sequence[str], what: str) -> str:
     """Return the sentence that helps after an unknown name: the nearest ones, else the list.
 

@@ -72,6 +72,39 @@ def test_a_part_whose_fit_is_out_is_not_offered_to_be_reused(
     assert offered(pump(adjust)) == {"body": body, "gear.driver": "reuse", "gear.idler": idler}
 
 
+def test_where_a_shim_is_chosen_to_size_the_other_parts_are_reused() -> None:
+    shop = Shop("""
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "case"
+[[component]]
+id = "shim"
+[[feature]]
+tag = "D"
+of = "case"
+[[feature]]
+tag = "T"
+of = "shim"
+[[feature]]
+tag = "F"
+of = ["case", "shim"]
+[[fit]]
+tag = "END"
+stack = "D - T"
+band = { limits = "0.05..0.15 mm" }
+adjust = [{ feature = "T", sizes = "1.2..1.6 step 0.05 mm" }]
+[[fit]]
+tag = "DIAL"
+stack = "F"
+same_as = "END"
+""")
+    shop.read("D", "2.00 mm")
+    shop.read("T", "1.40 mm")
+    shop.read("F", "0.60 mm")
+    assert offered(shop) == {"case": "reuse", "shim": "replace"}
+
+
 def test_what_is_decided_of_one_part_leaves_the_others_be() -> None:
     shop = pump(MACHINED)
     shop.do(e.Disposition(component="gear.idler", decision="replace", why="low"))

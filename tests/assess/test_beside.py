@@ -9,7 +9,8 @@ from tiny import Tiny
 
 from bedplate.assess.beside import explained
 from bedplate.assess.questions import KEEP, DoubtedError
-from bedplate.assess.taking import Request, readings_to_record
+from bedplate.assess.request import Request
+from bedplate.assess.taking import readings_to_record
 from bedplate.record.entries import Reading
 
 SHEET = """

@@ -89,6 +89,25 @@ def test_an_unknown_gauge_is_answered_with_those_there_are() -> None:
     assert refused.value.message == ('Not recorded. There is no gauge "mic9" in your cabinet yet.')
 
 
+@pytest.mark.parametrize(
+    ("sheet", "unit", "step"),
+    [
+        (SHEET, None, "1 tenth"),
+        (SHEET, "mm", "0.01 mm"),
+        (SHEET, "psi", "1 psi"),
+        (SHEET.replace('unit = "in"', 'unit = "mm"'), None, "0.01 mm"),
+    ],
+)
+def test_a_gauge_is_offered_with_a_resolution_in_what_it_reads(
+    sheet: str, unit: str | None, step: str
+) -> None:
+    with pytest.raises(NotUnderstoodError) as refused:
+        copied_gauge(Tiny(sheet).job, "new1", {}, unit)
+    assert refused.value.hint[0] == (
+        f'Describe it once:  bedplate gauge add new1 --resolution "{step}"'
+    )
+
+
 def test_a_cabinet_that_says_nonsense_stops_the_recording() -> None:
     with pytest.raises(NotUnderstoodError) as refused:
         copied_gauge(Tiny(SHEET).job, "mic1", {"mic1": {"resolution": "0.1"}})

@@ -9,7 +9,8 @@ import pytest
 from tiny import Tiny
 
 from bedplate.assess.questions import DoubtedError, QuestionError
-from bedplate.assess.taking import Request, joined_values, readings_to_record
+from bedplate.assess.request import Request, joined_values
+from bedplate.assess.taking import readings_to_record
 from bedplate.errors import BedplateError
 from bedplate.record.entries import AnyEntry, FromFile, GaugeDescribed, On, Reading, Strike
 
@@ -325,7 +326,7 @@ def test_a_gauge_that_measures_something_else_is_refused(pump: Tiny, gauge: str)
 def test_the_temperature_of_the_gauge_needs_the_parts(pump: Tiny) -> None:
     assert said(lambda: proposed(pump, "D", "1.0031", gauge_temp="30C")) == [
         "Not recorded. The gauge's temperature needs the part's beside it.",
-        "  Type:  --temp ... --gauge-temp 30C",
+        "  Type:  bedplate measure D 1.0031 --temp T --gauge-temp 30C",
     ]
 
 
@@ -454,6 +455,29 @@ def test_what_is_typed_again_keeps_its_gauge_and_temperatures(pump: Tiny) -> Non
     pump.say("D 1.0030")
     assert said(lambda: proposed(pump, "D", "1.0028", **on))[-1] == (
         f"  Type:  bedplate measure D 1.0028 {told} --again     or   --instead"
+    )
+
+
+GIVEN = {"note": "by lamp light", "done_at": "2025-11-24T14:52:00+00:00", "at": "14:52"}
+
+
+@pytest.mark.parametrize(
+    ("address", "values", "more", "last"),
+    [
+        ("H", ("1.0", "1.0"), {}, "H.driver 1.0 1.0 {}   or   H.idler"),
+        ("H@b", ("1.0",), {"repeat": "again"}, "H.driver@b 1.0 {} --again   or   H.idler@b"),
+        ("H.idler", ("1.0", "1.0"), {"yes": True}, "H.idler@a 1.0 {} --yes"),
+        ("H.idler@a", (), {"repeat": "instead"}, "H.idler@a VALUE {} --instead"),
+        ("H.driver", ("1.0..1.001",), {}, "H.driver 1.0..1.001 {} --again     or   --instead"),
+    ],
+)
+def test_what_is_typed_again_keeps_all_that_was_given(
+    pump: Tiny, address: str, values: tuple[str, ...], more: dict[str, Any], last: str
+) -> None:
+    pump.say("H.driver@b 1.0005")
+    told = '--at 14:52 --note "by lamp light"'
+    assert said(lambda: proposed(pump, address, *values, **GIVEN, **more))[-1] == (
+        f"  Type:  bedplate measure {last.format(told)}"
     )
 
 

@@ -332,7 +332,7 @@ REFUSED = [
         "D 1.0031 --gauge-temp 24C",
         [
             "The gauge's temperature needs the part's beside it.",
-            "  Type:  --temp ... --gauge-temp 24C",
+            "  Type:  bedplate measure D 1.0031 --temp T --gauge-temp 24C",
         ],
     ),
     ("D 1.0031 --again --instead", ["--again and --instead exclude each other."]),

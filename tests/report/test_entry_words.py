@@ -54,6 +54,10 @@ TOLD = [
         e.Deferred(until="10 h", note="retorque", holds="N", why="settles"),
         'put off: "retorque" until 10 h, holds N, because settles',
     ),
+    (
+        e.Finding(place="body", severity="watch", note="worn", how="by eye"),
+        "watch on body: worn, by eye",
+    ),
     (e.Settled(entry=3, how="done"), "settles 3: done"),
     (
         e.Concession(what="EC.idler", accepted_by="A. Owner", why="no time"),

@@ -10,8 +10,9 @@ import datetime as dt
 from collections.abc import Mapping
 
 from bedplate.assess.fits import Assessment
+from bedplate.assess.request import Request, joined_values
 from bedplate.assess.result import FitResult
-from bedplate.assess.taking import Request, joined_values, readings_to_record
+from bedplate.assess.taking import readings_to_record
 from bedplate.record.entries import (
     NO_LINE,
     AnyEntry,

@@ -7,7 +7,7 @@ from bedplate.assess.geometry import tags_of
 from bedplate.assess.result import FitResult
 from bedplate.record.entries import Decision
 from bedplate.sheet.layout import Place
-from bedplate.sheet.model import Component, Feature
+from bedplate.sheet.model import Component, Feature, Fit
 from bedplate.text import folded
 
 CONCEDE = "bedplate concede {} --accepted-by NAME --why REASON"
@@ -57,9 +57,10 @@ def likely(assembly: Assembly, place: Place) -> Decision:
     """Return the decision to offer on a part.
 
     ``reuse``, unless a fit that rests on it is out, nobody has accepted that, and no change
-    decided on may still bring it in. Then ``rework`` where the sheet says that metal of the part
-    may go or come (``adjust`` with ``make``, a size named for its feature), else ``replace`` of
-    a part that does not serve the same fit well at another position.
+    decided on may still bring it in, or another part is what the sheet chooses to a size for it
+    (a shim). Then ``rework`` where the sheet says that metal of the part may go or come
+    (``adjust`` with ``make``, a size named for its feature), else ``replace`` of a part that does
+    not serve the same fit well at another position.
     """
     accepted = {folded(c.what) for c in assembly.waiting.concessions}
     for fit in assembly.fits:
@@ -67,6 +68,9 @@ def likely(assembly: Assembly, place: Place) -> Decision:
             continue
         places = places_of(assembly, fit)
         if place not in places or any(pending(assembly, other) for other in places):
+            continue
+        chosen = _chosen_to_size(assembly, fit.fit)
+        if chosen and place.component not in chosen:
             continue
         if _can_be_worked(assembly, fit, place):
             return "rework"
@@ -81,6 +85,23 @@ def _serves_well_elsewhere(assembly: Assembly, fit: FitResult, place: Place) -> 
         other.tag == fit.tag and other.passes and place in places_of(assembly, other)
         for other in assembly.fits
     )
+
+
+def _chosen_to_size(assembly: Assembly, fit: Fit) -> set[str]:
+    """Return the components that a fit, or the other way to its quantity, is brought in with."""
+    adjusts = [*(fit.adjust or ())]
+    for other in assembly.job.sheet.fit:
+        twins = {folded(name) for name in (other.same_as, fit.same_as) if name is not None}
+        if twins & {folded(fit.tag), folded(other.tag)}:
+            adjusts += other.adjust or ()
+    return {
+        component
+        for adjust in adjusts
+        if adjust.sizes is not None
+        for component in _components(
+            assembly, assembly.layout.named(adjust.feature.strip(), "feature").name
+        )
+    }
 
 
 def _can_be_worked(assembly: Assembly, fit: FitResult, place: Place) -> bool:

@@ -16,6 +16,7 @@ from bedplate.units import (
     read_expansion,
     read_limits,
     read_value,
+    system,
 )
 
 Gauges = Mapping[str, Mapping[str, str]]
@@ -33,7 +34,7 @@ def described_by(entries: Iterable[Entry]) -> dict[str, dict[str, str]]:
 
 
 def copied_gauge(
-    job: Job, name: str, cabinet: Mapping[str, Mapping[str, str]]
+    job: Job, name: str, cabinet: Mapping[str, Mapping[str, str]], unit: str | None = None
 ) -> tuple[str, GaugeDescribed | None]:
     """Return a gauge's name as the record spells it, and its copy if this is its first use.
 
@@ -41,6 +42,7 @@ def copied_gauge(
         job: the job.
         name: as typed, case aside.
         cabinet: the user's gauges by name.
+        unit: of what is read on it, that of the sheet where it is not said.
 
     Raises:
         NotUnderstoodError: it is neither in the job nor in the cabinet.
@@ -61,9 +63,17 @@ def copied_gauge(
     offered = name if GAUGE_NAME.allows(name) else "NAME"
     raise NotUnderstoodError(
         f"Not recorded. There is no gauge {quoted(name)} in your cabinet yet.{there}",
-        f'Describe it once:  bedplate gauge add {offered} --resolution "1 tenth"',
+        f'Describe it once:  bedplate gauge add {offered} --resolution "{_step(job, unit)}"',
         "Or leave --gauge out: then only the last digit you type counts as doubt.",
     )
+
+
+def _step(job: Job, unit: str | None) -> str:
+    """Return a resolution such as a gauge has that reads a unit: ``0.01 mm``, ``1 N*m``."""
+    unit = unit or job.sheet.unit or "mm"
+    if dimension(unit) != "length":
+        return f"1 {unit}"
+    return "0.01 mm" if system(unit) == "metric" else "1 tenth"
 
 
 FIGURES = ("resolution", "max_error", "zero_error", "repeatability", "uncertainty")

@@ -70,7 +70,7 @@ KEEP = "keep "
 
 
 def repeat_or_instead(
-    spot: Spot, standing: list[Taken], text: str | None, told: str
+    spot: Spot, standing: list[Taken], text: str | None, command: str
 ) -> QuestionError:
     """Return the question what becomes of what stands at an address.
 
@@ -78,7 +78,7 @@ def repeat_or_instead(
         spot: the address in full.
         standing: the readings there, the last of which is named.
         text: the new value as typed, None where the address is to be left out.
-        told: what follows the address in the command that records it.
+        command: the one that records it, but for the answer.
     """
     before = standing[-1].entry
     was = before.value if before.value is not None else "left out"
@@ -86,7 +86,7 @@ def repeat_or_instead(
     return QuestionError(
         f"Not recorded. {spot} was read before: {was} (entry {before.n}). There is no terminal "
         f"to ask on: is {now} a repeat, or instead of it?",
-        f"Type:  bedplate measure {spot} {told} --again     or   --instead",
+        f"Type:  {command} --again     or   --instead",
         key=("repeat", str(spot)),
         lines=[
             f"{spot} was read before: {was} (entry {before.n}). This is",
@@ -96,7 +96,7 @@ def repeat_or_instead(
     )
 
 
-def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str) -> DoubtedError:
+def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, command: str) -> DoubtedError:
     """Return the question whether a value that is doubted is what was meant.
 
     Args:
@@ -104,7 +104,7 @@ def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str)
         text: as typed.
         typed: the same, understood.
         doubt: what is odd about it.
-        again: the command that records it, without ``bedplate``.
+        command: the one that records it, but for the answer.
     """
     from bedplate.assess.doubts import shown  # noqa: PLC0415 - questions only
 
@@ -117,7 +117,7 @@ def questioned(key: Hashable, text: str, typed: Typed, doubt: Doubt, again: str)
         f"Not recorded. {doubt.text}{probably}",
         *(line.strip() for line in cure),
         f"{would} There is no terminal to ask on.".strip(),
-        f"If {figure} is right:  bedplate {again} --yes",
+        f"If {figure} is right:  {command} --yes",
         key=key,
         lines=[
             f"{doubt.text}. {doubt.guess}".rstrip(),

@@ -7,8 +7,8 @@ more under the lock, against the job as it is then.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Mapping
+from dataclasses import dataclass, replace
 
 from bedplate.assess.beside import NewValue, doubts
 from bedplate.assess.gauge_doubts import reads_differences, refuse_other_kind
@@ -20,77 +20,16 @@ from bedplate.assess.gauges import (
 )
 from bedplate.assess.limits import feature_unit, nominal_text
 from bedplate.assess.questions import KEEP, Answers, questioned, repeat_or_instead
-from bedplate.assess.retyped import copyable, retyped
+from bedplate.assess.request import Request
 from bedplate.assess.written import split_gauge
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
-from bedplate.record.entries import AnyEntry, FromFile, On, Reading, Strike
+from bedplate.record.entries import AnyEntry, On, Reading, Strike
 from bedplate.record.job import Job
 from bedplate.sheet.layout import Selection
 from bedplate.sheet.model import Feature
-from bedplate.text import counted, listed, quoted, titled
+from bedplate.text import counted, listed, quoted, titled, together
 from bedplate.units import Typed, dimension, read_temperature, read_value
-
-
-@dataclass(frozen=True, slots=True)
-class Request:
-    """One reading, or several at one address, as a person or a file gives them.
-
-    Attributes:
-        address: as typed.
-        values: one text a value, its unit with it.
-        gauge: what it was read on (``TG/MIC``: felt with one, read on the other).
-        temp, gauge_temp: temperatures as typed, with their unit.
-        repeat: ``again`` (averaged with what stands there) or ``instead`` (strikes it).
-        left_out: why there is no value, on purpose.
-        yes: whether a value that is questioned is kept without asking.
-        corrects: number of the reading that it takes the place of, where that is struck with it.
-        note, done_at, from_file: as the entry keeps them.
-    """
-
-    address: str
-    values: tuple[str, ...] = ()
-    gauge: str | None = None
-    temp: str | None = None
-    gauge_temp: str | None = None
-    repeat: str | None = None
-    left_out: str | None = None
-    yes: bool = False
-    corrects: int | None = None
-    note: str | None = None
-    done_at: str | None = None
-    from_file: FromFile | None = None
-
-
-def joined_values(words: Sequence[str]) -> list[str]:
-    """Return values from the words of a command line: a unit apart belongs to its figure.
-
-    Raises:
-        NotUnderstoodError: a whole number and a fraction stand apart.
-
-    >>> joined_values(["19.057", "mm", "0.7503", "4..5", "thou"])
-    ['19.057 mm', '0.7503', '4..5 thou']
-    """
-    values: list[str] = []
-    for word in words:
-        if values and word and not any(char.isdigit() for char in word):
-            values[-1] = f"{values[-1]} {word}"
-            continue
-        if values and values[-1].isdigit() and _is_fraction(word):
-            whole = values[-1]
-            raise NotUnderstoodError(
-                f'Not recorded. "{whole}" and {quoted(word)} stand apart: two readings, or '
-                f"{whole} and {word}?",
-                f'Type:  "{whole} {word} in"   or   {whole}-{word}in   or   '
-                f"{whole} and the decimal figure",
-            )
-        values.append(word)
-    return values
-
-
-def _is_fraction(word: str) -> bool:
-    above, slash, rest = word.partition("/")
-    return bool(slash) and above.isdigit() and rest[:1].isdigit()
 
 
 def readings_to_record(
@@ -111,7 +50,7 @@ def readings_to_record(
     selection = selected(job, request)
     spots = _spots(selection, request)
     entries: list[AnyEntry] = []
-    gauge = _gauge(job, request.gauge, cabinet, entries)
+    gauge = _gauge(job, request.gauge, cabinet, spots[0].tag, entries)
     gauges = described(job) | described_by(entries)
     _check_temperatures(request)
     typed_at = _values_at(spots, request)
@@ -168,15 +107,15 @@ def selected(job: Job, request: Request) -> Selection:
 
 def _which_position(job: Job, selection: Selection, request: Request) -> NotUnderstoodError:
     feature = job.layout.row(selection.named.name, Feature)
-    on = " and ".join(feature.components)
+    on = together(feature.components)
     places = ["/".join(position) for position in selection.positions]
     tag = selection.named.name
     at = "".join(request.address.strip().partition("@")[1:])
-    *first, last = request.values or (None if request.left_out else "VALUE",)
-    words = " ".join([*map(copyable, filter(None, first)), _retyped(last, request)])
+    values = request.values or (() if request.left_out else ("VALUE",))
+    first = request.command(f"{tag}.{places[0]}{at}", *values)
     return NotUnderstoodError(
         f"Not recorded. {tag} is on the {on}, and there are {len(places)}: {listed(places)}.",
-        f"Type:  bedplate measure {tag}.{places[0]}{at} {words}   or   {tag}.{places[1]}{at}",
+        f"Type:  {first}   or   {tag}.{places[1]}{at}",
     )
 
 
@@ -200,7 +139,8 @@ def _values_at(spots: list[Spot], request: Request) -> list[tuple[Spot, str | No
     values = request.values
     if not values:
         raise NotUnderstoodError(
-            "Not recorded. There is no value.", f"Type:  bedplate measure {request.address} VALUE"
+            "Not recorded. There is no value.",
+            f"Type:  {request.command(request.address, 'VALUE')}",
         )
     if len(spots) == 1:
         return [(spots[0], value) for value in values]
@@ -220,7 +160,7 @@ def _wrong_count(spots: list[Spot], request: Request) -> NotUnderstoodError:
         f"Not recorded. {tag} has {len(spots)} stations ({listed(names)}) and {given} {was} "
         "given.",
         f"Give {len(spots)} in that order, or name the station:",
-        f"Type:  bedplate measure {spots[0]} {copyable(request.values[0])}",
+        f"Type:  {request.command(str(spots[0]), request.values[0])}",
     )
 
 
@@ -228,6 +168,7 @@ def _gauge(
     job: Job,
     name: str | None,
     cabinet: Mapping[str, Mapping[str, str]],
+    tag: str,
     entries: list[AnyEntry],
 ) -> str | None:
     """Return the gauge as the record names it; its copy is added at its first use."""
@@ -237,7 +178,7 @@ def _gauge(
     for part in split_gauge(name):
         if part is None:
             continue
-        own, copy = copied_gauge(job, part, cabinet)
+        own, copy = copied_gauge(job, part, cabinet, feature_unit(job, tag))
         named.append(own)
         if copy is not None:
             entries.append(copy)
@@ -251,7 +192,7 @@ def _check_temperatures(request: Request) -> None:
     if request.gauge_temp is not None and request.temp is None:
         raise NotUnderstoodError(
             "Not recorded. The gauge's temperature needs the part's beside it.",
-            f"Type:  --temp ... --gauge-temp {request.gauge_temp}",
+            f"Type:  {replace(request, temp='T').command(request.address, *request.values)}",
         )
 
 
@@ -269,7 +210,8 @@ def _strikes(
     left_out_only = all(taken.entry.value is None for taken in standing)
     repeat = "instead" if left_out_only else request.repeat or answers.get(("repeat", str(spot)))
     if repeat is None:
-        raise repeat_or_instead(spot, standing, text, _retyped(text, request))
+        again = request.command(request.address.strip(), *request.values)
+        raise repeat_or_instead(spot, standing, text, again)
     if repeat == "again":
         return []
     why = request.note or "slip"
@@ -280,7 +222,8 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
     common = {
         "address": str(at.spot), "gauge": at.gauge, "temp": request.temp,
         "on": _resting_on(job, at),
-        "gauge_temp": request.gauge_temp, "note": request.note, "done_at": request.done_at,
+        "gauge_temp": request.gauge_temp, "done_at": request.done_at,
+        "note": request.note if request.corrects is None else None,
         "from_file": request.from_file,
     }  # fmt: skip
     if text is None:
@@ -292,7 +235,7 @@ def _reading(job: Job, at: _At, text: str | None, request: Request, answers: Ans
     struck = [Strike(entry=request.corrects, why="corrected")] if request.corrects else []
     doubt = next(doubts(job, new, at.gauges, [*struck, *at.before]), None)
     if doubt is not None and not (request.yes or (answer or "").startswith(KEEP)):
-        raise questioned(at.question, text, typed, doubt, _again(at.spot, text, request))
+        raise questioned(at.question, text, typed, doubt, request.command(str(at.spot), text))
     return Reading.model_validate({
         **common, "value": typed.text, "nominal": nominal,
         "kept": doubt.text if doubt is not None else None,
@@ -345,14 +288,3 @@ def _refuse_negative(typed: Typed, title: str) -> None:
             f"Not recorded. {quoted(typed.text)} is below nothing, and {title} is a size.",
             "Only what is marked  signed = true  on the sheet may be negative.",
         )
-
-
-def _again(spot: Spot, text: str, request: Request) -> str:
-    """Return the command that records a value, without ``bedplate``."""
-    if request.corrects is not None:
-        return f"correct {request.corrects} {copyable(text)}"
-    return f"measure {spot} {_retyped(text, request)}"
-
-
-def _retyped(text: str | None, request: Request) -> str:
-    return retyped(text, request.left_out, request.gauge, request.temp, request.gauge_temp)

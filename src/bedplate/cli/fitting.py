@@ -140,8 +140,9 @@ def fasten(
 
     def moved(job: Job) -> list[AnyEntry]:
         found = places_named(job, tag, "fasteners", "Not recorded.")
-        read_on, copies = _gauge(job, gauge)
-        value = _reached(job, found[0], turn, reached)
+        unit = _unit_reached(job, found[0], turn)
+        read_on, copies = _gauge(job, gauge, unit)
+        value = _reached(job, found[0], unit, reached)
         return [
             *copies,
             *(
@@ -157,21 +158,25 @@ def fasten(
     _append(moved, "fasten")
 
 
-def _gauge(job: Job, name: str | None) -> tuple[str | None, list[AnyEntry]]:
+def _gauge(job: Job, name: str | None, unit: str) -> tuple[str | None, list[AnyEntry]]:
     if name is None:
         return None, []
-    own, copy = copied_gauge(job, name, context.cabinet().gauges())
+    own, copy = copied_gauge(job, name, context.cabinet().gauges(), unit)
     return own, [copy] if copy is not None else []
 
 
-def _reached(job: Job, place: str, stage: int | None, typed: str | None) -> str | None:
+def _unit_reached(job: Job, place: str, stage: int | None) -> str:
+    """Return the unit of what is reached at a stage."""
+    stages = job.layout.row(place.partition(".")[0], model.Fasteners).stages or ()
+    at = (stage or _stage_at(job, place)) - 1
+    return _unit_of_stage(stages[at].limits) if at < len(stages) else "N*m"
+
+
+def _reached(job: Job, place: str, unit: str, typed: str | None) -> str | None:
     """Return what was reached as the record keeps it; a bare figure has the stage's unit."""
     if typed is None:
         return None
     row = job.layout.row(place.partition(".")[0], model.Fasteners)
-    stages = row.stages or ()
-    at = (stage or _stage_at(job, place)) - 1
-    unit = _unit_of_stage(stages[at].limits) if at < len(stages) else "N*m"
     value = read_value(typed, unit, what=titled(row.tag, row.title))
     if value.two_ended or value.sign:
         raise NotUnderstoodError(f"Not recorded. {quoted(typed)} is not what was reached.")

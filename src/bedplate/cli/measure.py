@@ -2,22 +2,15 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Annotated
 
 import typer
 
 from bedplate.assess.questions import Answers
-from bedplate.assess.retyped import copyable, retyped
-from bedplate.assess.taking import (
-    Request,
-    joined_values,
-    readings_to_record,
-    selected,
-)
+from bedplate.assess.request import Request, joined_values
+from bedplate.assess.taking import readings_to_record, selected
 from bedplate.assess.usual import usual_gauge
 from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, GaugeTemp, Note, Temp, Yes
@@ -27,7 +20,7 @@ from bedplate.cli.recorded import tell
 from bedplate.cli.store import clock, record
 from bedplate.cli.striking import entry_number
 from bedplate.cli.times import done_at, temperature
-from bedplate.errors import BedplateError, NotUnderstoodError
+from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Reading, Strike
 from bedplate.record.job import UNSTRIKABLE, Job
 from bedplate.text import counted, quoted, visible
@@ -75,7 +68,7 @@ def measure(
     repeat = "again" if again else "instead" if instead else None
     request = Request(
         address="", gauge=gauge, temp=temperature(temp), gauge_temp=temperature(gauge_temp),
-        repeat=repeat, left_out=left_out, yes=yes, note=note, done_at=done_at(at, clock()),
+        repeat=repeat, left_out=left_out, yes=yes, note=note, done_at=done_at(at, clock()), at=at,
     )  # fmt: skip
     if source is not None:
         _refuse_beside_table(address, left_out)
@@ -89,67 +82,8 @@ def measure(
     request = replace(request, address=address, values=tuple(joined_values(values or [])))
     if left_out is not None and request.values:
         raise NotUnderstoodError("Not recorded. A reading left out has no value.")
-    given = _Given(
-        request if len(request.values) > 1 else None,
-        repeat=f"--{repeat}" if repeat else "", yes=yes, at=at, note=note,
-    )  # fmt: skip
-    with given.kept_in_cures():
-        recorded = record(lambda job, answers: taken(job, [request], answers))
+    recorded = record(lambda job, answers: taken(job, [request], answers))
     tell(recorded, "measure")
-
-
-_TYPED_AGAIN = re.compile(r"bedplate (?:measure|correct) \S+ .*?(?= --(?:again|instead|yes)\b)")
-"""A reading to be typed again, up to what answers the question."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Given:
-    """What was given beside a reading, and is to be given again when it is typed again.
-
-    Attributes:
-        several: what was typed, where it has several values: they are all typed again.
-        repeat: ``--again``, ``--instead`` or nothing.
-        yes: whether what is questioned was to be kept.
-        at, note: as typed.
-    """
-
-    several: Request | None = None
-    repeat: str = ""
-    yes: bool = False
-    at: str | None = None
-    note: str | None = None
-
-    @contextmanager
-    def kept_in_cures(self) -> Iterator[None]:
-        """Put what was given into the command that a refusal hands over."""
-        try:
-            yield
-        except BedplateError as error:
-            error.hint = tuple(map(self.added_to, error.hint))
-            raise
-
-    def added_to(self, hint: str) -> str:
-        """Return a hint with what was given in the command that it has, if it has one."""
-        found = _TYPED_AGAIN.search(hint)
-        if found is None:
-            return hint
-        options = {
-            "--at": f"--at {copyable(self.at)}" if self.at else "",
-            "--note": f"--note {copyable(self.note)}" if self.note else "",
-            "--yes": "--yes" if self.yes else "",
-            self.repeat: self.repeat,
-        }
-        new = [text for option, text in options.items() if text and option not in hint]
-        typed, rest = found[0], hint[found.end() :]
-        if self.several is not None and rest.startswith(" --again"):
-            typed = f"bedplate measure {self._all_values(self.several)}"
-        return hint[: found.start()] + " ".join([typed, *new]) + rest
-
-    @staticmethod
-    def _all_values(request: Request) -> str:
-        first, *others = request.values
-        end = retyped(others[-1], None, request.gauge, request.temp, request.gauge_temp)
-        return " ".join([request.address, *map(copyable, [first, *others[:-1]]), end])
 
 
 def _refuse_beside_table(address: str | None, left_out: str | None) -> None:
@@ -244,7 +178,7 @@ def correct(
         request = Request(
             address=wrong.address, values=tuple(typed), gauge=wrong.gauge, temp=wrong.temp,
             gauge_temp=wrong.gauge_temp, repeat="again", yes=yes, corrects=wrong.n,
-            done_at=when or wrong.done_at,
+            note=note, done_at=when or wrong.done_at, at=at,
         )  # fmt: skip
         proposed = readings_to_record(job, request, answers, context.cabinet().gauges())
         # It is the same part in the same life that was read, whatever has become of it since;
@@ -256,9 +190,7 @@ def correct(
         ]
         return permitted(job, [strike, *same])
 
-    with _Given(yes=yes, at=at, note=note).kept_in_cures():
-        recorded = record(corrected)
-    tell(recorded, "correct")
+    tell(record(corrected), "correct")
 
 
 def _reading_at(job: Job, typed: str) -> Reading:

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from bedplate.assess.questions import Answers, QuestionError
-from bedplate.assess.taking import Request, readings_to_record
+from bedplate.assess.request import Request
+from bedplate.assess.taking import readings_to_record
 from bedplate.cli import context
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell

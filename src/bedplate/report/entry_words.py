@@ -12,7 +12,7 @@ from bedplate.record.job import Job
 from bedplate.report import figures
 from bedplate.report.echo import reading_shown
 from bedplate.sheet.model import Feature
-from bedplate.text import counted, shown_text
+from bedplate.text import counted, folded, shown_text
 
 
 def words(entry: Entry, job: Job) -> str:
@@ -69,7 +69,8 @@ def _reading(entry: kinds.Reading, job: Job) -> str:
 
 def _finding(entry: kinds.Finding, _job: Job) -> str:
     place = f" on {entry.place}" if entry.place else ""
-    judged = f", by {entry.how}" if entry.how else ""
+    by = "" if folded(entry.how or "").startswith("by ") else "by "
+    judged = f", {by}{entry.how}" if entry.how else ""
     back = f"; to be answered at {entry.back}" if entry.back else ""
     return f"{entry.severity}{place}: {entry.note or ''}{judged}{back}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from bedplate.assess.taking import joined_values
+from bedplate.assess.request import joined_values
 from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.layout import Layout, Named
 from bedplate.text import nearest, quoted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bedplate.assess.limits import feature_unit
-from bedplate.assess.taking import Request
+from bedplate.assess.request import Request
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import Answer, values_in
 from bedplate.cli.bench.questions import put_request

@@ -7,6 +7,7 @@ from itertools import groupby
 
 from bedplate.assembly.words import until_words
 from bedplate.assess.gauges import copied_gauge
+from bedplate.assess.limits import feature_unit
 from bedplate.assess.written import split_gauge
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import Answer
@@ -147,7 +148,8 @@ def _gauge(bench: Bench, task: Task, rest: str) -> None:
         _say(bench, "no gauge from here on: only the last digit typed counts as doubt")
         return
     parts = [part for part in split_gauge(name) if part is not None]
-    own = "/".join(copied_gauge(bench.job, part, bench.gauges.cabinet)[0] for part in parts)
+    known, unit = bench.gauges.cabinet, feature_unit(bench.job, spot.tag)
+    own = "/".join(copied_gauge(bench.job, part, known, unit)[0] for part in parts)
     bench.gauges.name(bench.job, spot, own)
     if shown:
         set_gauge(bench, own.rpartition("/")[2], shown, None)

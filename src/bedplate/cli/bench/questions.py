@@ -13,7 +13,8 @@ from dataclasses import replace
 from bedplate.assess.doubts import far_from_nominal
 from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
 from bedplate.assess.questions import DoubtedError, QuestionError
-from bedplate.assess.taking import Request, readings_to_record
+from bedplate.assess.request import Request
+from bedplate.assess.taking import readings_to_record
 from bedplate.assess.written import split_gauge
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import values_in

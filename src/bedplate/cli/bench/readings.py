@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bedplate.assembly.words import called
 from bedplate.assess.limits import feature_unit, nominal_text
-from bedplate.assess.taking import Request
+from bedplate.assess.request import Request
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import values_in
 from bedplate.cli.bench.questions import put_request, read_again, record_values

@@ -8,7 +8,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from bedplate.assess.limits import feature_unit
-from bedplate.assess.taking import Request, readings_to_record
+from bedplate.assess.request import Request
+from bedplate.assess.taking import readings_to_record
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.store import Recorded
