@@ -5,14 +5,14 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
-from signed_jobs import ANN, AT, JOB, KNOWN, Pen, reading
+from signed_jobs import ANN, AT, JOB, KNOWN, Pen, reading, seal_over
 
 from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.appending import append
 from bedplate.record.jobfile import read_job_file
 from bedplate.seal.keys import signature_holds
 from bedplate.seal.sealed import Sealed, read_sealed
-from bedplate.seal.sign import Draft, make_seal, only_as_shown
+from bedplate.seal.sign import Draft, only_as_shown
 from bedplate.seal.verify import verify
 
 DRAFT = Draft("handover", "Ann Fitter", "rebuild mechanic", AT, "Done as recorded.")
@@ -20,7 +20,7 @@ DRAFT = Draft("handover", "Ann Fitter", "rebuild mechanic", AT, "Done as recorde
 
 def refusal(data: bytes, shown: str) -> list[str]:
     with pytest.raises(RefusedError) as caught:
-        make_seal(data, shown, DRAFT, ANN)
+        seal_over(data, shown, DRAFT, ANN)
     return caught.value.as_lines()
 
 
@@ -32,7 +32,7 @@ GROWN = [
 
 def test_a_seal_says_what_was_signed_by_whom_and_over_which_bytes() -> None:
     pen = Pen().open().write(reading())
-    seal = make_seal(pen.data, pen.head, DRAFT, ANN)
+    seal = seal_over(pen.data, pen.head, DRAFT, ANN)
     assert read_sealed(seal.sealed) == Sealed(
         job=JOB,
         moment="handover",
@@ -77,7 +77,7 @@ def test_a_torn_tail_is_set_aside_before_signing() -> None:
 def test_a_name_that_cannot_stand_in_a_seal_is_not_signed_with() -> None:
     pen = Pen().open()
     with pytest.raises(NotUnderstoodError):
-        make_seal(pen.data, pen.head, Draft("handover", "Ann\n", "", AT, ""), ANN)
+        seal_over(pen.data, pen.head, Draft("handover", "Ann\n", "", AT, ""), ANN)
 
 
 def test_a_seal_goes_into_the_file_under_its_lock(tmp_path: Path) -> None:
@@ -85,7 +85,7 @@ def test_a_seal_goes_into_the_file_under_its_lock(tmp_path: Path) -> None:
     path.write_bytes(Pen().open().write(reading()).data)
     file = read_job_file(path)
     shown, at = str(file.head), datetime.fromisoformat(AT)
-    seal = make_seal(file.data, shown, DRAFT, ANN)
+    seal = seal_over(file.data, shown, DRAFT, ANN)
     append(path, only_as_shown(seal, shown), by=DRAFT.name, now=lambda: at)
     found = verify(path.read_bytes(), KNOWN)
     assert (found.ok, found.signed) == (True, ("handover",))
@@ -96,7 +96,7 @@ def test_a_job_that_grew_while_the_signer_read_is_not_signed(tmp_path: Path) -> 
     path.write_bytes(Pen().open().write(reading()).data)
     file = read_job_file(path)
     shown, at = str(file.head), datetime.fromisoformat(AT)
-    seal = make_seal(file.data, shown, DRAFT, ANN)
+    seal = seal_over(file.data, shown, DRAFT, ANN)
     append(path, lambda _entries: [reading(value="2 in")], by="Bert", now=lambda: at)
     before = path.read_bytes()
     with pytest.raises(RefusedError) as caught:

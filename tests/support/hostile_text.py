@@ -15,12 +15,12 @@ from hashlib import sha256
 from typing import Any
 
 from pydantic import ValidationError
-from signed_jobs import ANN
+from signed_jobs import ANN, seal_over
 
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.record import entries as e
 from bedplate.record.spelling import spell
-from bedplate.seal.sign import Draft, make_seal
+from bedplate.seal.sign import Draft
 from bedplate.sheet.reader import sheet_from_json
 from bedplate.text import HIDDEN
 
@@ -217,7 +217,7 @@ def job_of(entries: Sequence[Json]) -> bytes:
         if said["kind"] == "signed":
             draft = Draft(said["moment"], said["name"], said["role"], AT, said["statement"])
             stamp["by"] = draft.name
-            said = dict(make_seal(data, f"{n - 1}:{link}", draft, ANN))
+            said = dict(seal_over(data, f"{n - 1}:{link}", draft, ANN))
         line = spell(e.KINDS[said["kind"]].model_validate({**said, **stamp}))
         data, link = data + line, sha256(line).hexdigest()
     return data

@@ -10,10 +10,11 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from bedplate.record import entries as e
 from bedplate.record.batch import Batch
+from bedplate.record.chain import check
 from bedplate.seal.keys import public_key
 from bedplate.seal.known import KnownKey
 from bedplate.seal.openssh import Signer
-from bedplate.seal.sign import Draft, make_seal
+from bedplate.seal.sign import Draft, fit_to_sign, make_seal, ready_to_sign
 
 AT = "2025-11-24T15:40:00+01:00"
 JOB = "5f" * 16
@@ -90,8 +91,15 @@ class Pen:
         """Write a seal."""
         name = name or NAMES[key.public.raw]
         draft = Draft(moment, name, "rebuild mechanic", at or self.at, "Done as recorded.")
-        seal = make_seal(self.data, self.head, draft, key)
+        seal = seal_over(self.data, self.head, draft, key)
         return self.write(seal, by=name, at=draft.at)
+
+
+def seal_over(data: bytes, shown: str, draft: Draft, key: Signer) -> e.Signed:
+    """Return the seal over the bytes of a job, whose head is as it was shown."""
+    report = check(data)
+    job = fit_to_sign(report, shown)
+    return make_seal(ready_to_sign(job, len(report.lines), data, draft), key)
 
 
 def reading(address: str = "D", value: str = "1.0000 in", **more: object) -> e.Reading:

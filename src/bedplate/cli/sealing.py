@@ -62,23 +62,23 @@ def sign(
     """
     from bedplate.seal.sign import (  # noqa: PLC0415
         Draft,
-        fit_to_say,
         fit_to_sign,
         make_seal,
         only_as_shown,
+        ready_to_sign,
     )
 
     found = at_hand()
     shown = str(found.file.head)
-    fit_to_sign(found.file.report, shown)
+    job_id = fit_to_sign(found.file.report, shown)
     wanted = _moment(found.job, moment)
     _refuse_blocked(found, wanted)
     by, now = context.hand(), clock()
     draft = Draft(wanted, by, role or "", moment_text(now), statement or STATEMENT)
-    fit_to_say(draft, found.file.head.entries)
+    ready = ready_to_sign(job_id, found.file.head.entries, found.file.data, draft)
     _show_what_is_signed(found, wanted)
     signer = _signer(by, key)
-    seal = make_seal(found.file.data, shown, draft, signer)
+    seal = make_seal(ready, signer)
     _may_sign(found, seal, now, by)
     with OpenJob(found.path) as file:
         appended = file.append(only_as_shown(seal, shown), by=by, now=lambda: now)

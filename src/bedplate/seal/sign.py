@@ -1,11 +1,13 @@
 """Signing: the seal over a job as the signer was shown it.
 
-How a command signs: read the job file and show its head; open the key (`bedplate.seal.own`),
-which may ask; make the seal over the bytes that were read; append it under the lock, with a clock
-that gives the seal's own time::
+How a command signs: read the job file and show its head; say what is to be sealed, over the bytes
+that were read; open the key (`bedplate.seal.own`), which may ask; make the seal; append it under
+the lock, with a clock that gives the seal's own time::
 
-    seal = make_seal(file.data, shown, draft, signer)
-    job.append(only_as_shown(seal, shown), by=draft.name, now=lambda: at)
+    job = fit_to_sign(file.report, shown)
+    ready = ready_to_sign(job, file.head.entries, file.data, draft)
+    seal = make_seal(ready, signer)
+    file.append(only_as_shown(seal, shown), by=draft.name, now=lambda: at)
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from hashlib import sha256
 
 from bedplate.errors import RefusedError
 from bedplate.record.appending import Propose
-from bedplate.record.chain import ChainReport, check
+from bedplate.record.chain import ChainReport
 from bedplate.record.entries import AnyEntry, Opened, Signed
 from bedplate.record.spelling import spell
 from bedplate.seal.openssh import Signer
@@ -44,63 +46,69 @@ class Draft:
     statement: str
 
 
-def make_seal(data: bytes, shown: str, draft: Draft, signer: Signer) -> Signed:
-    """Return the seal over a job, as an entry that is not yet stamped.
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A seal but for its key.
 
-    Args:
-        data: the bytes of the job file, up to now.
-        shown: the head that the signer was shown, ``N:`` and all 64 digits.
+    Attributes:
         draft: what is signed, by whom, when.
-        signer: the key.
-
-    Raises:
-        RefusedError: the job is not whole, or not as it was shown.
-        NotUnderstoodError: a text of the draft cannot stand in a seal.
-
-    """
-    report = check(data)
-    job = fit_to_sign(report, shown)
-    sealed = Sealed(
-        job=job,
-        moment=draft.moment,
-        entries=len(report.lines),
-        sha256=sha256(data).hexdigest(),
-        key=signer.public.hex,
-        name=draft.name,
-        role=draft.role,
-        at=draft.at,
-        statement=draft.statement,
-    )
-    text = sealed_text(sealed)
-    signature = signer.sign(text.encode())
-    return Signed(sealed=text, signature=signature.hex(), key=signer.public.hex)
-
-
-def fit_to_say(draft: Draft, entries: int) -> None:
-    """Refuse a draft whose texts cannot stand in a seal, before a key is opened or made for it.
-
-    Args:
-        draft: what is signed, by whom, when.
+        job: the id of the job.
         entries: how many entries stand before the seal.
-
-    Raises:
-        NotUnderstoodError: a text cannot stand in a line of its own, or all are too long.
+        sha256: of their bytes, in hex.
 
     """
-    nought = "0" * 64
-    sealed_text(
-        Sealed(
-            job=nought[:32],
-            moment=draft.moment,
-            entries=entries,
-            sha256=nought,
-            key=nought,
-            name=draft.name,
-            role=draft.role,
-            at=draft.at,
-            statement=draft.statement,
+
+    draft: Draft
+    job: str
+    entries: int
+    sha256: str
+
+    def text(self, key: str) -> str:
+        """Return the text to be signed by a key, given in hex.
+
+        Raises:
+            NotUnderstoodError: a text cannot stand in a line of its own, or all are too long.
+
+        """
+        draft = self.draft
+        return sealed_text(
+            Sealed(
+                job=self.job,
+                moment=draft.moment,
+                entries=self.entries,
+                sha256=self.sha256,
+                key=key,
+                name=draft.name,
+                role=draft.role,
+                at=draft.at,
+                statement=draft.statement,
+            )
         )
-    )
+
+
+def ready_to_sign(job: str, entries: int, data: bytes, draft: Draft) -> Ready:
+    """Return a seal but for its key, before one is opened or made for it.
+
+    Args:
+        job: the id of the job, from `fit_to_sign`.
+        entries: how many entries it has.
+        data: its bytes.
+        draft: what is signed, by whom, when.
+
+    Raises:
+        NotUnderstoodError: a text of the draft cannot stand in a seal, whatever its key.
+
+    """
+    ready = Ready(draft, job, entries, sha256(data).hexdigest())
+    ready.text("0" * 64)
+    return ready
+
+
+def make_seal(ready: Ready, signer: Signer) -> Signed:
+    """Return a seal, as an entry that is not yet stamped."""
+    key = signer.public.hex
+    text = ready.text(key)
+    return Signed(sealed=text, signature=signer.sign(text.encode()).hex(), key=key)
 
 
 def fit_to_sign(report: ChainReport, shown: str) -> str:
