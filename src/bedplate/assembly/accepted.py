@@ -7,7 +7,6 @@ each is shown with what comes first.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from bedplate.assembly import held
 from bedplate.assembly.obstacles import Blocker
@@ -28,7 +27,7 @@ def accepted(assembly: Assembly, blocker: Blocker) -> Blocker:
     """Return what is in the way with a command that is accepted now, or only looks."""
     command = _first(assembly, blocker.type, blocker.kind)
     # What leads to a set or a proof may be the drawing of a part that is still clamped.
-    return replace(blocker, type=_first(assembly, command, None))
+    return blocker._replace(type=_first(assembly, command, None))
 
 
 def _first(assembly: Assembly, command: str, kind: str | None) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime
 
 from bedplate.assembly import obstacles
@@ -80,7 +79,7 @@ def weighed(
         if lifting:
             # One concession lifts one blocker.
             given[folded(blocker.what)].remove(lifting[0])
-        found.append(replace(blocker, conceded=lifting[0]) if lifting else blocker)
+        found.append(blocker._replace(conceded=lifting[0]) if lifting else blocker)
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly import held
 from bedplate.assembly.state import Assembly
@@ -16,8 +16,7 @@ from bedplate.sheet.model import Component, Feature, Size
 from bedplate.text import listed, near_or_list, quoted, visible
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """What is asked back before an entry is made.
 
     Attributes:

@@ -7,7 +7,7 @@ set that proof rests on, and after the last change of anything such a set holds.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly import held
 from bedplate.assembly.drawing import Draw, thing_name, way_to
@@ -30,8 +30,7 @@ from bedplate.record.sets import (
 from bedplate.text import visible
 
 
-@dataclass(frozen=True, slots=True)
-class _Move:
+class _Move(NamedTuple):
     """One entry, at one position of its set.
 
     Attributes:
@@ -254,8 +253,7 @@ def unproved(assembly: Assembly, state: SetState, *, before: int = NO_END) -> li
 # ---- stages that were reached out of their limits
 
 
-@dataclass(frozen=True, slots=True)
-class StageOut:
+class StageOut(NamedTuple):
     """A fastener whose last tightening was out of the limits of its stage."""
 
     fastener: Fastener

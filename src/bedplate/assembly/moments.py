@@ -8,8 +8,7 @@ striking of an entry behind the seal, and another seal. Anything else needs ``re
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.assess.geometry import tags_of
 from bedplate.record.entries import (
@@ -33,8 +32,7 @@ from bedplate.sheet import model
 from bedplate.sheet.layout import Layout
 
 
-@dataclass(frozen=True, slots=True)
-class Seals:
+class Seals(NamedTuple):
     """The seals in force.
 
     Attributes:
@@ -82,8 +80,7 @@ def open_moment(job: Job) -> str | None:
     return next((m for m in job.sheet.signed_for if m.casefold() not in signed), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """What the moments still to be signed ask for, by name as the sheet spells it."""
 
     job: Job

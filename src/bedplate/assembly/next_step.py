@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import datetime
 from itertools import groupby
 
@@ -133,7 +132,7 @@ class _Plan:
             return action
         verb = "is" if len(tags) == 1 else "are"
         text = f"{action.text}; {listed(list(tags))} {verb} due to be read with it tight"
-        return replace(action, text=text)
+        return action._replace(text=text)
 
     def waits(self) -> Iterator[Action]:
         """Yield the steps whose wait is not over."""

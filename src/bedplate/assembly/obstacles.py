@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly.due import undecided_places
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
@@ -24,8 +24,7 @@ from bedplate.sheet.layout import Place, joined
 from bedplate.text import quoted, shell, visible
 
 
-@dataclass(frozen=True, slots=True)
-class Blocker:
+class Blocker(NamedTuple):
     """One thing in the way of a signature.
 
     Attributes:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.assembly.changing import Question, keep_question, may_change, may_decide
 from bedplate.assembly.fastening import may_fasten
@@ -30,8 +29,7 @@ from bedplate.sheet.model import Fasteners, Step
 from bedplate.text import visible
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
+class _Case(NamedTuple):
     """An entry proposed for a job, with all that the rules may ask about."""
 
     assembly: Assembly

@@ -6,9 +6,9 @@ setting to reach: what was reached is recorded, not judged.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners
@@ -20,8 +20,7 @@ KINDS = ("torque", "angle")
 _DEFAULT = {"torque": "N*m", "angle": "degree"}
 
 
-@dataclass(frozen=True, slots=True)
-class StageLimits:
+class StageLimits(NamedTuple):
     """What the sheet says of a stage.
 
     Attributes:
@@ -43,8 +42,7 @@ class StageLimits:
         return dimension(self.unit)
 
 
-@dataclass(frozen=True, slots=True)
-class StageVerdict:
+class StageVerdict(NamedTuple):
     """A stage as it was reached.
 
     Attributes:

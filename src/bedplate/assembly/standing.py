@@ -5,7 +5,7 @@ Order is that of the entries, never of clocks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly.mending import command_to_mend
 from bedplate.assembly.moments import seals
@@ -23,8 +23,7 @@ NO_END = 10**21
 """Above the number of any entry."""
 
 
-@dataclass(frozen=True, slots=True)
-class Upset:
+class Upset(NamedTuple):
     """What last made a proof stale: number of the entry, and in words what it moved.
 
     ``n`` is 0 where nothing did.
@@ -34,8 +33,7 @@ class Upset:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ProofState:
+class ProofState(NamedTuple):
     """A proof at one of its positions.
 
     Attributes:

@@ -5,7 +5,7 @@ Every action given here is one that the rules allow now.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly import held
 from bedplate.assembly.drawing import to_draw
@@ -26,8 +26,7 @@ from bedplate.sheet.layout import Place, Setting, joined
 from bedplate.text import quoted, visible
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(NamedTuple):
     """Something to do next.
 
     Attributes:

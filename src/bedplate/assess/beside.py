@@ -6,8 +6,9 @@ From the job as it is to the plain figures that `bedplate.assess.doubts` weighs.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.doubts import (
     Beside,
@@ -35,8 +36,7 @@ STEPS_KNOWN = 5
 """Steps of its resolution that they may differ by where nothing more is known of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class NewValue:
+class NewValue(NamedTuple):
     """A value about to be recorded.
 
     Attributes:
@@ -147,8 +147,7 @@ def _limits(job: Job, spot: Spot, unit: str) -> tuple[Fraction | None, Fraction 
 # ---- what was read before
 
 
-@dataclass(frozen=True, slots=True)
-class _Read:
+class _Read(NamedTuple):
     """A reading beside the new one.
 
     Attributes:

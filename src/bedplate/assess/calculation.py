@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.fits import AS_LEFT
 from bedplate.assess.notes import TYPED_ONLY
@@ -44,8 +44,7 @@ _IN_FIGURES = (
 """What is said of tags in a stack, said of figures in a sum."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Parts:
+class _Parts(NamedTuple):
     """An expression with its figures replaced by tags."""
 
     stack: str

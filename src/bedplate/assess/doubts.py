@@ -10,8 +10,8 @@ All thresholds here say when to *ask*. None of them is a limit, and none enters 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.slips import Guess, figure_of, places_of, retyped, slips
 from bedplate.units import Typed, convert, decimal_text, dimension, rounded, system
@@ -29,8 +29,7 @@ Lies = Callable[[Fraction], str]
 """How a value is said to lie, by how far it is from where it was expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """Why a value is asked about before it is recorded.
 
     Attributes:
@@ -49,8 +48,7 @@ class Doubt:
     cure: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Zero:
+class Zero(NamedTuple):
     """What a gauge that reads differences counts from.
 
     Attributes:
@@ -65,8 +63,7 @@ class Zero:
     cure: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(NamedTuple):
     """A value read before, beside which a new one stands.
 
     Attributes:
@@ -105,7 +102,7 @@ def far_from_nominal(
         text = f"{shown(typed)} is {deviation(off, typed.unit)} nominal"
     meant = _meant(typed, nominal, zero, counts=counts)
     found = _guessed(typed, text, middle, allowed / 2, _off(typed.unit, "", "nominal"), meant)
-    return replace(found, cure=zero.cure) if zero is not None else found
+    return found._replace(cure=zero.cure) if zero is not None else found
 
 
 def far_from_limits(
@@ -136,7 +133,7 @@ def far_from_limits(
     text = f"{_made(typed, value, zero)}, far from its limits"
     meant = _meant(typed, nearest, zero, counts=False)
     found = _guessed(typed, text, nearest - zero.size, width, lies, meant)
-    return replace(found, cure=zero.cure)
+    return found._replace(cure=zero.cure)
 
 
 def _made(typed: Typed, value: Fraction, zero: Zero) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from bedplate.assess.estimates import Readings
 from bedplate.assess.forming import Formed, Standing, formed, stands
@@ -33,8 +34,7 @@ E_N_DIGITS = 30
 """Significant digits kept of E_n, which is shown to 12 decimals and decides nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Facts:
+class _Facts(NamedTuple):
     """What is the same at every position of a fit: its unit, kind and rules."""
 
     unit: str

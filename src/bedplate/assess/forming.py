@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.estimates import Readings
 from bedplate.assess.geometry import FitRow, Group
@@ -16,8 +16,7 @@ from bedplate.metrology.sweep import Listed, Sweep
 from bedplate.units import factor
 
 
-@dataclass(frozen=True, slots=True)
-class Formed:
+class Formed(NamedTuple):
     """The groups of a row that are complete, and what the others still need.
 
     Attributes:
@@ -37,8 +36,7 @@ class Formed:
     step: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """What stands at the addresses of a row, and which groups are complete by it.
 
     Attributes:
@@ -172,4 +170,4 @@ def moved(estimate: Estimate, shift: Fraction) -> Estimate:
     if not shift:
         return estimate
     low, high = (None if end is None else end + shift for end in (estimate.low, estimate.high))
-    return replace(estimate, low=low, high=high)
+    return estimate._replace(low=low, high=high)

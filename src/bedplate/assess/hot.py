@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.fits import AS_FOUND, Assessment
 from bedplate.assess.recorded import component_expansion
@@ -20,8 +21,7 @@ from bedplate.text import near_or_list, quoted
 from bedplate.units import dimension, read_temperature
 
 
-@dataclass(frozen=True, slots=True)
-class Warmth:
+class Warmth(NamedTuple):
     """How warm the parts are.
 
     Attributes:
@@ -53,8 +53,7 @@ class Warmth:
         return "the expansion of a part it rests on is not on the sheet"
 
 
-@dataclass(frozen=True, slots=True)
-class Grown:
+class Grown(NamedTuple):
     """A fit grown: exact, in the unit of the fit."""
 
     mean: Fraction

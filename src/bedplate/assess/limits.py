@@ -6,9 +6,9 @@ Limits are the user's own entry and are only read here, never supplied.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
@@ -18,8 +18,7 @@ from bedplate.units import convert, dimension, factor, read_limits, read_value, 
 from bedplate.units.registry import units_of
 
 
-@dataclass(frozen=True, slots=True)
-class BandHere:
+class BandHere(NamedTuple):
     """The limits that hold for one combination, in the unit of the fit, nominal added."""
 
     entry: Limits
@@ -169,8 +168,7 @@ def _names(joined: str) -> set[str]:
     return {name.strip().casefold() for name in joined.split("/")}
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
+class Where(NamedTuple):
     """What tells which band holds: the addresses of a combination and the sizes in force."""
 
     names: frozenset[str]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import FitRow, tags_of
@@ -22,8 +22,7 @@ from bedplate.text import counted, listed
 from bedplate.units import factor
 
 
-@dataclass(frozen=True, slots=True)
-class Seat:
+class Seat(NamedTuple):
     """What goes to one position.
 
     Attributes:
@@ -43,16 +42,14 @@ class Seat:
     moves: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Candidate:
+class _Candidate(NamedTuple):
     """A part, or a matched set, that could go to any position: from a position or from stock."""
 
     row: FitRow | None
     mark: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Moving:
+class _Moving(NamedTuple):
     """What changes places.
 
     Attributes:
@@ -197,8 +194,7 @@ def _spares(assessment: Assessment, moving: _Moving) -> Iterator[_Candidate]:
 # ---- how it would be
 
 
-@dataclass(frozen=True, slots=True)
-class _Match:
+class _Match(NamedTuple):
     """A fit whose parts change places."""
 
     assessment: Assessment

@@ -6,8 +6,9 @@ A forecast is the arithmetic of the fits over figures as they would be; nothing 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.fits import Assessment
 from bedplate.assess.forming import moved
@@ -27,8 +28,7 @@ GRAIN = Fraction(1, 10**9)
 """The step to which U is rounded up where a value must be inside a limit by it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Remedy:
+class Remedy(NamedTuple):
     """One way to bring a fit in, at the positions that share the part.
 
     Attributes:
@@ -55,8 +55,7 @@ class Remedy:
     reaches: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(NamedTuple):
     """One ``adjust`` of a fit over rows that share the part."""
 
     fit: Fit
@@ -221,7 +220,7 @@ def _by_size(assessment: Assessment, way: _Way) -> Remedy:
     if best is None:
         return _told(assessment, way, None)
     told = _told(assessment, way, choices[best].change)
-    return replace(told, size=convert(sizes[best], unit, told.unit))
+    return told._replace(size=convert(sizes[best], unit, told.unit))
 
 
 def _choice(assessment: Assessment, way: _Way, change: Fraction) -> remedy.Choice:
@@ -274,7 +273,7 @@ def _from_stock(assessment: Assessment, way: _Way) -> list[Remedy]:
         return []
     told = _told(assessment, way, choices[best].change)
     size = convert(stock[best][1], unit, told.unit)
-    return [replace(told, size=size, part=stock[best][0])] if told.reaches else []
+    return [told._replace(size=size, part=stock[best][0])] if told.reaches else []
 
 
 # ---- what it would do

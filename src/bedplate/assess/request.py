@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assess.retyped import copyable
 from bedplate.errors import NotUnderstoodError
@@ -11,8 +11,7 @@ from bedplate.record.entries import FromFile
 from bedplate.text import quoted
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(NamedTuple):
     """One reading, or several at one address, as a person or a file gives them.
 
     Attributes:

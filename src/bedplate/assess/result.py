@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.sheet.model import Fit
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """Limits in the unit of the fit, nominal added; ``None`` where a side has no limit."""
 
     low: Fraction | None

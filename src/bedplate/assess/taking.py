@@ -8,7 +8,7 @@ more under the lock, against the job as it is then.
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from bedplate.assess.beside import NewValue, doubts
 from bedplate.assess.gauge_doubts import reads_differences, refuse_other_kind
@@ -63,8 +63,7 @@ def readings_to_record(
     return entries
 
 
-@dataclass(frozen=True, slots=True)
-class _At:
+class _At(NamedTuple):
     """Where one value of a request is read, and on what.
 
     Attributes:
@@ -192,7 +191,7 @@ def _check_temperatures(request: Request) -> None:
     if request.gauge_temp is not None and request.temp is None:
         raise NotUnderstoodError(
             "Not recorded. The gauge's temperature needs the part's beside it.",
-            f"Type:  {replace(request, temp='T').command(request.address, *request.values)}",
+            f"Type:  {request._replace(temp='T').command(request.address, *request.values)}",
         )
 
 

@@ -9,9 +9,8 @@ character that cannot be seen or a value of the wrong form is named, and nothing
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.cabinet import files
 from bedplate.cabinet import gauges as gauge_rules
@@ -32,8 +31,7 @@ def home_folder(environment: Mapping[str, str]) -> Path:
     return platformdirs.user_config_path("bedplate", appauthor=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Cabinet:
+class Cabinet(NamedTuple):
     """One folder of settings and gauges."""
 
     home: Path

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.cabinet.files import Refusal, check_seen
 from bedplate.text import listed, near_or_list, quoted
@@ -15,8 +15,7 @@ BUILT_IN = "built in"
 """Where a setting comes from that nobody has set."""
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(NamedTuple):
     """After how long, or how many readings, a zero is checked again; None where it is not said."""
 
     seconds: Fraction | None
@@ -80,8 +79,7 @@ class Settings:
         return Interval(seconds, readings)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """What a value may be: one of ``choices``, or a text of a ``shape`` that looks ``like``."""
 
     choices: tuple[str, ...] = ()

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.cli.screen import wrapped
 
@@ -25,8 +25,7 @@ _STYLE = re.compile(r"\x1b\[[0-9;]*m")
 _FIGURE = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column.
 
     Attributes:

@@ -6,14 +6,13 @@ tests import every row.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 START = "Start"
 YOURS = "Yours"
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One command.
 
     Attributes:

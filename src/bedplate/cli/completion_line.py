@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from bedplate.cli import commands
 
@@ -70,8 +70,7 @@ FLAGS = frozenset(
 """Options that take nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(NamedTuple):
     """What is asked for.
 
     Attributes:
@@ -143,7 +142,7 @@ def _behind_equals(words: Sequence[str], typed: str) -> Wanted | None:
     if not equals or option not in OPTIONS:
         return None
     found = wanted([*words, option], rest)
-    return found and replace(found, before=f"{option}=")
+    return found and found._replace(before=f"{option}=")
 
 
 def _kind_at(kinds: tuple[str, ...], number: int) -> str:

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.cabinet import Cabinet, Settings, home_folder
 from bedplate.cli import ask, commands
@@ -31,8 +31,7 @@ WITH_VALUE = ("--job", "--by")
 FLAGS = ("--plain", "--json")
 
 
-@dataclass(frozen=True, slots=True)
-class Common:
+class Common(NamedTuple):
     """The options that every command has.
 
     Attributes:

@@ -11,9 +11,8 @@ import shlex
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 import typer
 
@@ -28,8 +27,7 @@ CUT = "--cut"
 """Put behind a command whose many acknowledgments are left out of what is shown."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chapter:
+class Chapter(NamedTuple):
     """A part of the walk: what it is about, and what is typed.
 
     Attributes:

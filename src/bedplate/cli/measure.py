@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -79,7 +78,7 @@ def measure(
     if address is None:
         list_due()
         return
-    request = replace(request, address=address, values=tuple(joined_values(values or [])))
+    request = request._replace(address=address, values=tuple(joined_values(values or [])))
     if left_out is not None and request.values:
         raise NotUnderstoodError("Not recorded. A reading left out has no value.")
     recorded = record(lambda job, answers: taken(job, [request], answers))
@@ -132,7 +131,7 @@ def _with_usual_gauge(
     name, why = found
     if say:
         context.screen().err(f"gauge {visible(name)}: {why}.")
-    return replace(request, gauge=name)
+    return request._replace(gauge=name)
 
 
 def correct(

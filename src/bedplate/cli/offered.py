@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.assembly.standing import proof_state
 from bedplate.assembly.state import Assembly
@@ -26,8 +25,7 @@ SHOWN = 8
 """How many of the latest entries are listed."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Offer:
+class _Offer(NamedTuple):
     """What a command could be given.
 
     Attributes:

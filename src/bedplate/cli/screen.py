@@ -13,8 +13,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any, NamedTuple, TextIO
 
 from bedplate.text import visible
 
@@ -37,8 +36,7 @@ OUR_COLOURS = re.compile("(\x1b\\[(?:0|1|7|9|1;7|38;5;63|38;5;130)m)")
 """Weight, hue and their end as we write them: all that a terminal is ever told."""
 
 
-@dataclass(frozen=True, slots=True)
-class Screen:
+class Screen(NamedTuple):
     """What one command prints to.
 
     Attributes:

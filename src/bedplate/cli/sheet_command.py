@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -145,7 +144,7 @@ def _ending(out: str | None) -> str:
 def _printed(sheet: Sheet, form: str, screen: Screen) -> bytes:
     """Return a sheet as the bytes of a file."""
     if form == "text":
-        lines = sheet_lines(sheet, replace(screen, terminal=False))
+        lines = sheet_lines(sheet, screen._replace(terminal=False))
         return "".join(f"{line}\n" for line in lines).encode("utf-8")
     from bedplate.report.form import form_html, form_pdf  # noqa: PLC0415 - renderers are heavy
 

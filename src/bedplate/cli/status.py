@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from bedplate.assembly.blockers import blockers
 from bedplate.assembly.moments import open_moment, signed_moments
@@ -27,8 +26,7 @@ MOST_SHOWN = 8
 """Lines of what is next; the rest is counted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Status:
+class Status(NamedTuple):
     """Where a job stands.
 
     Attributes:

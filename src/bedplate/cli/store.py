@@ -9,10 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Self
+from typing import NamedTuple, Self
 
 from pydantic import ValidationError
 
@@ -31,8 +30,7 @@ Propose = Callable[[Job, Answers], Sequence[AnyEntry]]
 """Proposes entries against the job as it is now; raises a question or a refusal."""
 
 
-@dataclass(frozen=True, slots=True)
-class AtHand:
+class AtHand(NamedTuple):
     """A job that was read.
 
     Attributes:
@@ -51,8 +49,7 @@ class AtHand:
         return self.file.name
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(NamedTuple):
     """What has just been recorded.
 
     Attributes:

@@ -7,8 +7,8 @@ import hashlib
 import io
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 from bedplate.assess.questions import Answers, QuestionError
 from bedplate.assess.request import Request
@@ -31,8 +31,7 @@ MOST_BYTES = 8 * 1024 * 1024
 """Bytes that a table may have."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One row of a table.
 
     Attributes:
@@ -249,8 +248,7 @@ def _request(row: Row, request: Request, file: tuple[str, str]) -> Request:
     address, value = row.get("address"), row.get("value")
     if address is None or value is None:
         raise NotUnderstoodError(f"has no {'address' if address is None else 'value'}")
-    return replace(
-        request,
+    return request._replace(
         address=address,
         values=(value,),
         gauge=row.get("gauge") or request.gauge,

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Axis:
+class Axis(NamedTuple):
     """A named run of names, with coordinates where a plane is measured on it."""
 
     name: str
@@ -24,8 +23,7 @@ class Axis:
         return next((own for own in self.names if own.casefold() == wanted), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """A feature as the arithmetic sees it: its tag and its axes; axes of one name pair."""
 
     tag: str
@@ -38,8 +36,7 @@ class Shape:
         return self.positions + self.stations
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Spot:
+class Spot(NamedTuple):
     """One address: a tag with a name on each axis, in the feature's own axis order."""
 
     tag: str

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.metrology.error import Estimate, combine
 from bedplate.metrology.roots import root
 
 
-@dataclass(frozen=True, slots=True)
-class Agreement:
+class Agreement(NamedTuple):
     """How two ways to one quantity compare.
 
     Attributes:

@@ -14,7 +14,6 @@ r²/12 (GUM F.2.2.1); a standard deviation s, s²; a report's U with k = 2, (U/2
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -36,8 +35,7 @@ class Draw(NamedTuple):
     key: tuple[object, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Estimate:
+class Estimate(NamedTuple):
     """What is known of one address, or of a sum of addresses.
 
     Attributes:
@@ -78,8 +76,7 @@ class Estimate:
         return variance(self.draws, self.variances, {kind})
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
+class Gauge(NamedTuple):
     """What is stated of a gauge; every figure in the fit's unit.
 
     Attributes:

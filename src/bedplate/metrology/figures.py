@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bedplate.metrology.error import Estimate, average
 from bedplate.metrology.judge import Case, Limits, Side
@@ -13,8 +12,7 @@ from bedplate.metrology.judge import Case, Limits, Side
 How = Literal["every", "mean", "tightest", "loosest"]
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(NamedTuple):
     """What is shown of a fit, from its complete combinations.
 
     Attributes:

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
@@ -26,8 +25,7 @@ LEAST_NAMES = 2
 """How many different coordinates each axis of a grid needs."""
 
 
-@dataclass(frozen=True, slots=True)
-class GridSpot:
+class GridSpot(NamedTuple):
     """One address of a grid, and where on the plane it lies."""
 
     spot: Spot
@@ -35,8 +33,7 @@ class GridSpot:
     y: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class GridRow:
+class GridRow(NamedTuple):
     """One grid, judged by itself: one setting of the position axes.
 
     Attributes:

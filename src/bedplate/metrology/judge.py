@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal, NamedTuple
@@ -41,8 +40,7 @@ WORDS: dict[str, dict[Side, str]] = {
 """What being off on a side is called, by the kind of fit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """A band, inclusive, and the wear limits beyond it; nominal already added.
 
     Attributes:
@@ -92,8 +90,7 @@ class Limits:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(NamedTuple):
     """One judged value with the limits that hold for it.
 
     Attributes:
@@ -117,8 +114,7 @@ class Case:
     estimate: Estimate | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What a fit comes to.
 
     Attributes:

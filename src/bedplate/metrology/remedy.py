@@ -7,9 +7,8 @@ here is in the fit's unit.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from bedplate.metrology.error import ZERO
 from bedplate.metrology.judge import SIDES, Case, Limits
@@ -18,8 +17,7 @@ from bedplate.metrology.roots import root_above
 Make = Literal["smaller", "larger"]
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A fit at one position, as a change sees it.
 
     Attributes:
@@ -32,8 +30,7 @@ class Place:
     aim: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """The shifts of a fit that bring every value in; None is no end on that side."""
 
     least: Fraction | None
@@ -49,8 +46,7 @@ class Window:
         return ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """What one size of part would do.
 
     Attributes:
@@ -156,8 +152,7 @@ def shifted(cases: Sequence[Case], shift: Fraction) -> list[Case]:
     Fraction(3, 1)
     """
     return [
-        replace(
-            case,
+        case._replace(
             value=None if case.value is None else case.value + shift,
             middle=None if case.middle is None else case.middle + shift,
         )

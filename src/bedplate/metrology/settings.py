@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.metrology.axes import Spot
 from bedplate.metrology.error import ZERO, Draw, Gauge, rectangular
@@ -21,8 +22,7 @@ from bedplate.metrology.scatter import LEAST_FREEDOM, Scatter
 Ends = tuple[Fraction | None, Fraction | None]
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """A live setting: what a gauge stood at, and what it showed.
 
     Attributes:
@@ -40,8 +40,7 @@ class Setting:
     within: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """A reading as typed, in the fit's unit.
 
     Attributes:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.metrology.error import (
     ZERO,
@@ -19,8 +19,7 @@ from bedplate.metrology.scatter import LEAST_FREEDOM, Pool
 from bedplate.metrology.settings import Bench, Ends, Reading, Setting, Stand
 
 
-@dataclass(frozen=True, slots=True)
-class Basis:
+class Basis(NamedTuple):
     """What a reading's uncertainty rests on, for what is said beside it.
 
     Attributes:

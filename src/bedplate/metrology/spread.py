@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
@@ -21,8 +21,7 @@ LEAST_STATIONS = 2
 """How many readings a line needs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One run of addresses along the axis, at one setting of the other station axes.
 
     Attributes:
@@ -34,8 +33,7 @@ class Line:
     station: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class LineRow:
+class LineRow(NamedTuple):
     """What is judged by itself: one setting of the position axes not swept along.
 
     Attributes:

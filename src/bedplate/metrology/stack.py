@@ -10,7 +10,6 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -40,8 +39,7 @@ Setting = dict[str, str]
 """The name chosen on each axis; axis and name both folded to one case."""
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One tag in a stack: how often it counts, and the names it is held at.
 
     Attributes:
@@ -55,8 +53,7 @@ class Term:
     fixed: Fixed = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Stack:
+class Stack(NamedTuple):
     """A stack as typed, and the terms it comes to, in the order first met."""
 
     text: str
@@ -75,8 +72,7 @@ class Combination(NamedTuple):
     station: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """What is judged by itself: one setting of the free position axes.
 
     Attributes:

@@ -6,8 +6,8 @@ percent, so a figure of the user's own always goes first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.text import folded
 
@@ -17,8 +17,7 @@ REFERENCE = Fraction(20)
 _HANDBOOK = "Callister, Fundamentals of Materials Science and Engineering, Appendix B, Table B.6"
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+class Material(NamedTuple):
     """A material whose expansion is known here.
 
     Attributes:

@@ -12,10 +12,9 @@ import os
 import re
 import stat
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from bedplate.errors import StorageError
 from bedplate.record.disk import in_words, sync, sync_folder, write_new
@@ -36,8 +35,7 @@ _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 State = Literal["whole", "altered", "missing"]
 
 
-@dataclass(frozen=True, slots=True)
-class AttachmentFact:
+class AttachmentFact(NamedTuple):
     """What became of an attachment.
 
     Attributes:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
+from typing import NamedTuple
 
 from bedplate.record.chain import Head
 from bedplate.record.entries import AnyEntry
@@ -14,8 +14,7 @@ from bedplate.record.stamping import stamped
 from bedplate.text import visible
 
 
-@dataclass(frozen=True, slots=True)
-class Appended:
+class Appended(NamedTuple):
     """What was recorded, and what else whoever recorded it should be told.
 
     Attributes:

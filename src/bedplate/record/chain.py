@@ -13,10 +13,9 @@ import io
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import islice
-from typing import TYPE_CHECKING, BinaryIO, Final
+from typing import TYPE_CHECKING, BinaryIO, Final, NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import NO_LINE
@@ -52,8 +51,7 @@ _LINE_END_LOST = b'"}\0{"n":'
 _HEAD = re.compile(r"([1-9][0-9]{0,19}):([0-9a-fA-F]{1,64})", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(NamedTuple):
     """How far a file goes: its count of entries, and the SHA-256 of its last line with its LF."""
 
     entries: int
@@ -64,8 +62,7 @@ class Head:
         return f"{self.entries}:{self.sha256}"
 
 
-@dataclass(frozen=True, slots=True)
-class LineEnds:
+class LineEnds(NamedTuple):
     """That lines end in CR LF.
 
     Attributes:
@@ -79,8 +76,7 @@ class LineEnds:
     whole: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ChainReport:
+class ChainReport(NamedTuple):
     """What a file's bytes show.
 
     Attributes:
@@ -299,7 +295,7 @@ def _turned_back(report: ChainReport, turned: Sequence[int], inner: ChainReport)
     reason += "it is whole" if inner.broken is None else inner.broken.reason
     first = turned[0] if inner.broken is None else min(turned[0], inner.broken.line)
     broken = Break(first, (first,), reason)
-    return replace(inner, lines=report.lines, head=report.head, broken=broken, line_ends=ends)
+    return inner._replace(lines=report.lines, head=report.head, broken=broken, line_ends=ends)
 
 
 def held_against(lines: Sequence[bytes], head: str) -> str | None:

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from bedplate.errors import NotUnderstoodError, StorageError
 from bedplate.metrology.axes import Spot
@@ -40,8 +39,7 @@ UNSTRIKABLE = frozenset({"opened", "signed", "reopened", "strike"})
 """Kinds of entry that cannot be struck."""
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(NamedTuple):
     """A reading with what it was taken on.
 
     Attributes:

@@ -9,9 +9,8 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from bedplate.errors import StorageError
 from bedplate.record.chain import ChainReport, Head, check_stream
@@ -29,8 +28,7 @@ ENDING: Final = ".job.jsonl"
 """What the name of every job file ends in."""
 
 
-@dataclass(frozen=True, slots=True)
-class JobFile:
+class JobFile(NamedTuple):
     """A job file as it was at one moment.
 
     Attributes:

@@ -8,6 +8,7 @@ it was taken on.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from bedplate.sheet.layout import Place, Setting
 
@@ -17,8 +18,7 @@ Touched = frozenset[tuple[str, Setting | None]]
 FIRST_LIFE = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """Something that happened to a part.
 
     Attributes:

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners, PartUsed
@@ -28,8 +29,7 @@ SPENDING = (FITTED, TIGHT, LOCKED)
 _RANK = {FITTED: 0, REMOVED: 1, AS_FOUND: 2, TIGHT: 3, LOCKED: 4}
 
 
-@dataclass(frozen=True, slots=True)
-class Fastener:
+class Fastener(NamedTuple):
     """One fastener of a set.
 
     Attributes:
@@ -48,8 +48,7 @@ class Fastener:
     carries: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Was:
+class Was(NamedTuple):
     """How a set stood after an entry: whether it clamped, and whether it was tight."""
 
     n: int

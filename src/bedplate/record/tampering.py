@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from hashlib import sha256
+from typing import NamedTuple
 
 from bedplate.record.entries import NO_LINE
 from bedplate.record.spelling import SpellingError, UnknownHereError, read_line, read_link
 
 
-@dataclass(frozen=True, slots=True)
-class Break:
+class Break(NamedTuple):
     """The first place where a chain does not hold.
 
     Attributes:
@@ -25,8 +24,7 @@ class Break:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Link:
+class _Link(NamedTuple):
     """A line: its own hash, what it says of its number and of the line before it, its fault."""
 
     own: str
@@ -56,7 +54,7 @@ def find_break(lines: Sequence[bytes], at: int, *, known: bool = True) -> Break:
     links += [_Link(sha256(line).hexdigest(), 0, "") for line in lines[: at - 1]]
     links += [_link(line) for line in lines[at - 1 : at + 1]]
     if known and (fault := _fault(lines[at - 1])):
-        links[at] = replace(links[at], fault=fault)
+        links[at] = links[at]._replace(fault=fault)
     here, before = links[at], links[at - 1]
     after = links[at + 1] if at + 1 < len(links) else None
     skipped = after is not None and (after.n, after.prev) == (at, before.own)
@@ -159,4 +157,4 @@ def made_unknown(broken: Break, at: int, unknown: UnknownHereError) -> Break:
     if broken.suspects != (at, at + 1) or broken.line == at:
         return broken
     reason = f"line {at} was altered: {unknown.reason}, and line {at + 1} does not follow on it"
-    return replace(broken, line=at, reason=reason)
+    return broken._replace(line=at, reason=reason)

@@ -7,7 +7,7 @@ own entry number, until a later disposition of the same parts takes its place.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.record.entries import Concession, Deferred, Disposition, Finding, Settled
 from bedplate.record.job import Job
@@ -16,8 +16,7 @@ CUSTOMER = "customer"
 """Whom a disposition beyond what was asked waits for."""
 
 
-@dataclass(frozen=True, slots=True)
-class PutOff:
+class PutOff(NamedTuple):
     """Something put off and not settled yet.
 
     Attributes:
@@ -34,8 +33,7 @@ class PutOff:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(NamedTuple):
     """What waits in a job.
 
     Attributes:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.report.verdicts import MARKS
 
@@ -19,8 +20,7 @@ WEAR_CELLS = 5
 LINES = str.maketrans({"-": "─", "=": "═"})
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """One limit: the text as entered, and its exact value in the unit of the fit."""
 
     text: str

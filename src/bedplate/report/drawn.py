@@ -8,8 +8,8 @@ fractions, only the place within that side is rounded.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.result import FitResult
 from bedplate.report.document import Bar, Mark
@@ -27,8 +27,7 @@ FOUND_LETTER = "f"
 """What stands where the value was found."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Scale:
+class _Scale(NamedTuple):
     """The band of one result, as a scale from 0 to 1."""
 
     low: Fraction | None

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
+from typing import NamedTuple
 
 from bedplate.assembly.moments import signed_moments
 from bedplate.assembly.obstacles import Blocker
@@ -101,8 +102,7 @@ class Evidence:
         return self.job.entries[n - 1]
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(NamedTuple):
     """A fit at one position: as found, and as left where it has left its first life."""
 
     found: FitResult

@@ -7,9 +7,9 @@ record never see a preference.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from bedplate.assess.result import FitResult
 from bedplate.report import values
@@ -17,8 +17,7 @@ from bedplate.report.second import OTHER, ShownFit, second_for
 from bedplate.units import factor
 
 
-@dataclass(frozen=True, slots=True)
-class Preference:
+class Preference(NamedTuple):
     """What whoever reads prefers.
 
     Attributes:

@@ -7,8 +7,9 @@ contradicts the verdict: value and limits get digits until they stand as the exa
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.result import FitResult
 from bedplate.report import figures
@@ -21,8 +22,7 @@ MOST_THOU = 100
 """Thou from which on inches are said in their place."""
 
 
-@dataclass(frozen=True, slots=True)
-class Second:
+class Second(NamedTuple):
     """The unit in brackets, and how many decimals figures have in it.
 
     Attributes:
@@ -54,7 +54,7 @@ class Second:
         found, known = self, tuple(pairs)
         while found.places < figures.MOST_PLACES and any(found._contradicts(*p) for p in known):
             places = found.places + 1
-            found = replace(found, places=places, limit_places=max(places, self.limit_places))
+            found = found._replace(places=places, limit_places=max(places, self.limit_places))
         return found
 
     def _contradicts(self, value: Fraction, limit: Fraction) -> bool:

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 from bedplate.report.document import (
     Block,
@@ -64,8 +64,7 @@ BOLD, OUT, STRUCK = "bold", "bold reverse", "strike"
 WEIGHT = {"in-close": BOLD, "out-close": BOLD, "serviceable": BOLD, "out": OUT}
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(NamedTuple):
     """What a summary is printed to.
 
     Attributes:

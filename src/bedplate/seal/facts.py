@@ -97,6 +97,6 @@ class Verification:
             "signed": list(self.signed),
             "torn_bytes": self.torn_bytes,
             "copies": list(self.copies),
-            "attachments": [asdict(fact) for fact in self.attachments],
+            "attachments": [fact._asdict() for fact in self.attachments],
             "seals": [seal.as_json() for seal in self.seals],
         }

@@ -267,15 +267,15 @@ def _chosen(
     seals = {each.line: each for each in weighed}
     if (seal := seals.get(here)) and seal.authentic:
         if seal.fits:
-            return replace(broken, reason=f"line {here} was altered: what it sealed is as it was")
+            return broken._replace(reason=f"line {here} was altered: what it sealed is as it was")
         reason = f"line {before} was altered after line {here} sealed it"
-        return replace(broken, line=before, reason=reason)
+        return broken._replace(line=before, reason=reason)
     if (seal := seals.get(before)) and seal.fault is None:
-        return replace(broken, reason=f"line {here} was altered: the seal in line {before} holds")
+        return broken._replace(reason=f"line {here} was altered: the seal in line {before} holds")
     for this, other in ((here, before), (before, here)):
         if head and head.startswith(f"{this}:") and held_against(lines, head) is None:
             reason = f"line {other} was altered: line {this} is the one the head was noted of"
-            return replace(broken, line=other, reason=reason)
+            return broken._replace(line=other, reason=reason)
     return broken
 
 

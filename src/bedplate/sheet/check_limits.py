@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis
@@ -32,8 +31,7 @@ MOST_SETTINGS = 2_000
 """Positions and stations at which a nominal by name is looked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Band:
+class _Band(NamedTuple):
     """A band with the names it is for, by axis; both casefolded, sizes on axes of their own."""
 
     path: Path
@@ -162,8 +160,7 @@ def _stage_dimension(text: str, unit: str) -> str:
 # ---- for ------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Named:
+class _Named(NamedTuple):
     """What a fit's bands can be for."""
 
     scope: Scope

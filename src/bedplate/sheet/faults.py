@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.text import counted, visible
 
@@ -25,8 +25,7 @@ class EnoughError(Exception):
     """There are as many faults as are said at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """One thing to mend in a sheet.
 
     Attributes:

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape, Spot
@@ -49,8 +48,7 @@ def joined(tag: str, position: Iterable[str] = (), station: Iterable[str] = ()) 
     return tag + (f".{place}" if place else "") + (f"@{spot}" if spot else "")
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a part sits: a component at one of its positions."""
 
     component: str
@@ -60,8 +58,7 @@ class Place:
         return joined(self.component, self.position)
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     """A row of the sheet with the axes it runs along."""
 
     noun: str
@@ -71,8 +68,7 @@ class Named:
     stations: tuple[Axis, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(NamedTuple):
     """What an address names: a row, at one or several positions, at one or several stations.
 
     Attributes:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Form = Literal[
     "text", "name", "names", "along", "flag", "count", "nominal", "size", "adjust", "stages",
@@ -12,8 +11,7 @@ Form = Literal[
 """How the text of an option becomes the value of its key."""
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One option.
 
     Attributes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Axis, Shape
@@ -17,8 +17,7 @@ LEAST_STATIONS = 2
 """Stations that a spread needs, and distinct coordinates that a plane needs each way."""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """A fit's make-up.
 
     Attributes:

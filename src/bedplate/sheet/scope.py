@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.sheet.faults import MOST_FAULTS, EnoughError, Fault
@@ -49,8 +49,7 @@ class Gaps:
     rows: Mapping[str, Sequence[int]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A row with its place in the sheet."""
 
     noun: str

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 BRACE_LINES = 40
 """Lines looked through for a ``}`` that is missing on the line of its ``{``."""
@@ -28,8 +28,7 @@ _TOKEN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """One header or one key with its value.
 
     Attributes:

@@ -7,7 +7,7 @@ meant, or None. `diagnose` keeps what a TOML reader then accepts, so no doctor n
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.sheet import slips_of_marks as marks
 from bedplate.sheet import slips_of_quotes as quotes
@@ -23,8 +23,7 @@ NOT_UNDERSTOOD = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Diagnosis:
+class Diagnosis(NamedTuple):
     """What is wrong with a statement, and what was meant (None where that cannot be told)."""
 
     text: str

@@ -6,8 +6,8 @@ and `Fraction` only ever see runs of ASCII digits that were counted before.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.units import refusals
 
@@ -17,8 +17,7 @@ MOST_DIGITS = 20
 _MOST_EXPONENT = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """One figure without sign or unit.
 
     Attributes:
@@ -173,4 +172,4 @@ def _raised(text: str, start: int, figure: Figure, power: int, *, exponent: bool
     if len(digits) > 2 or int(digits) > _MOST_EXPONENT:
         raise refusals.large_exponent(text[start:end], _MOST_EXPONENT)
     ten = Fraction(10) ** (-int(digits) if text[power - 1] == "-" else int(digits))
-    return replace(figure, value=figure.value * ten, step=figure.step * ten, end=end)
+    return figure._replace(value=figure.value * ten, step=figure.step * ten, end=end)

@@ -7,8 +7,8 @@ business of `bedplate.units.typed`. One pass, by hand; every refusal says what w
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
 from bedplate.text import HIDDEN
@@ -24,8 +24,7 @@ _SUPERSCRIPTS = "²³"
 _UNIT_SIGNS = '%°"″”'
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One figure of a value, with its sign ("" where none was typed) and its unit, if any."""
 
     sign: str
@@ -39,8 +38,7 @@ class Term:
         return -self.figure.value if self.sign == "-" else self.figure.value
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
+class Parsed(NamedTuple):
     """A value taken apart, its units understood but not yet weighed.
 
     Attributes:

@@ -8,11 +8,10 @@ longer than all the rest of a command.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from bedplate.text import nearest
 from bedplate.units import refusals
@@ -21,8 +20,7 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 
-@dataclass(frozen=True, slots=True)
-class _Unit:
+class _Unit(NamedTuple):
     """One unit: its canonical spelling, what it measures, and how else people spell it."""
 
     name: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assess.request import joined_values
 from bedplate.errors import NotUnderstoodError
@@ -12,8 +12,7 @@ from bedplate.text import nearest, quoted
 from bedplate.units import read_value
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(NamedTuple):
     """One key.
 
     Attributes:
@@ -55,8 +54,7 @@ _BY_WORD = {key.letter: key for key in KEYS} | {key.word: key for key in KEYS}
 _MINUS = "-+\u2212\u2013"
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """An answer.
 
     Attributes:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
+from typing import NamedTuple
 
 from bedplate.assess.doubts import FAR, deviation
 from bedplate.assess.gauges import described
@@ -34,8 +34,7 @@ NO_ZERO = ("report", "feeler", "plastic", "straightedge", "block")
 """Words in the kind of a gauge that has no zero to check."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standard:
+class Standard(NamedTuple):
     """What a zero check of a gauge is made on.
 
     Attributes:
@@ -121,8 +120,7 @@ SHOWN_ON_IN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """What was typed of a setting: ``1.0001``, ``1.0001 on 1in``, ``0 on H.driver@a in mic1``."""
 
     shown: str

@@ -6,7 +6,7 @@ Pure: data in, lines out.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.cli.bench.answers import KEYS
 from bedplate.cli.screen import MEASURE, Screen, wrapped
@@ -18,8 +18,7 @@ INDENT = 7
 SPOKEN_UNITS = {"in": "inch", "mm": "millimetre", "um": "micrometre"}
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(NamedTuple):
     """What a run of readings is about.
 
     Attributes:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 
 from bedplate.assess.doubts import far_from_nominal
 from bedplate.assess.limits import feature_unit, nominal_of, nominal_text
@@ -78,7 +77,7 @@ def put_request(bench: Bench, request: Request, spot: Spot, rest: Pairs = ()) ->
 
 def read_again(bench: Bench, spot: Spot, value: str, why: str) -> Task | None:
     """Record a reading in place of those that stand there, which are struck for a reason."""
-    request = replace(request_for(bench, spot, value), repeat="instead")
+    request = request_for(bench, spot, value)._replace(repeat="instead")
 
     def proposed(job: Job) -> list[AnyEntry]:
         return [
@@ -176,11 +175,11 @@ class Doubted(Question):
             )
         all_values = [*self.request.values]
         all_values[place] = values[0]
-        return self._put(replace(self.request, values=tuple(all_values)))
+        return self._put(self.request._replace(values=tuple(all_values)))
 
     def keep(self) -> Task | None:
         """Record the value as it is; the mark stays in the record."""
-        return self._put(replace(self.request, yes=True))
+        return self._put(self.request._replace(yes=True))
 
     def _put(self, request: Request) -> Task | None:
         asked = put_request(self.bench, request, self.at, self.rest)
@@ -235,7 +234,7 @@ class ReadBefore(Question):
         way = self.question.answers.get(text.casefold())
         if way is None:
             return record_values(self.bench, [(self.at, text)])
-        asked = put_request(self.bench, replace(self.request, repeat=way), self.at, self.rest)
+        asked = put_request(self.bench, self.request._replace(repeat=way), self.at, self.rest)
         return asked or (record_values(self.bench, self.rest) if self.rest else None)
 
 
@@ -305,7 +304,7 @@ class Repeat(Question):
 def repeat(bench: Bench, spot: Spot, text: str) -> Task | None:
     """Record repeats where something was read before; they are averaged."""
     values = values_in(text, feature_unit(bench.job, spot.tag))
-    request = replace(request_for(bench, spot, *values), repeat="again")
+    request = request_for(bench, spot, *values)._replace(repeat="again")
     return put_request(bench, request, spot)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from bedplate.assess.limits import feature_unit
@@ -58,7 +57,7 @@ def taken(bench: Bench, recorded: Recorded) -> None:
         if entry.gauge is not None:
             bench.checks.read(entry.gauge.rpartition("/")[2])
     act = bench.run.acts[-1]
-    bench.run.acts[-1] = replace(act, spot=bench.run.last)
+    bench.run.acts[-1] = act._replace(spot=bench.run.last)
     _acknowledge(bench, recorded, readings)
     bench.verdicts(recorded.entries)
 

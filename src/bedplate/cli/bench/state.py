@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from bedplate.assembly.due import due_readings
 from bedplate.assembly.reading import sets_for
@@ -34,8 +35,7 @@ Entries = Callable[[Job], Sequence[AnyEntry]]
 """Proposes entries against the job as it is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(NamedTuple):
     """What one answer has recorded.
 
     Attributes:
@@ -243,7 +243,7 @@ class Bench:
                 lambda job, _answers: self._permitted(job, propose(job), hand), by=hand
             )
             numbers = tuple(entry.n for entry in recorded.entries)
-            self.run.acts.append(replace(act, entries=numbers))
+            self.run.acts.append(act._replace(entries=numbers))
             self.run.entries += recorded.entries
         if self.ledger.grew or any(e.kind not in LEAVES_FITS for e in recorded.entries):
             self._fits = None
@@ -278,7 +278,7 @@ class Bench:
         screen = self.screen
         room = screen
         if not (screen.plain or heads.is_narrow(screen)):
-            room = replace(screen, columns=screen.columns - heads.INDENT + 2)
+            room = screen._replace(columns=screen.columns - heads.INDENT + 2)
         self.out(heads.under(show.fit_lines(measured, room), screen))
 
     def _spots(self, entries: Sequence[AnyEntry]) -> Iterable[Spot]:

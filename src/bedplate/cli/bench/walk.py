@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from bedplate.assembly import reading
 from bedplate.assembly.moments import open_moment
@@ -39,8 +39,7 @@ FIRST = frozenset({"remedy", "out", "out-close", "in-close", "changed", "strande
 """Kinds that are settled elsewhere, and before anything is built up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Focus:
+class Focus(NamedTuple):
     """What somebody went to.
 
     Attributes:
