@@ -256,3 +256,47 @@ def test_three_looks_ask_for_three_hands() -> None:
     assert "THRICE has passed 2 of 3 times" in shop.in_the_way("proof")
     shop.prove("THRICE", by=OWNER)
     assert not [text for text in shop.in_the_way("proof") if text.startswith("THRICE")]
+
+
+FLOATS = """
+unit = "mm"
+source = "Invented handbook"
+[axes]
+shaft = ["ahead", "astern"]
+[[component]]
+id = "shaft"
+positions = "shaft"
+[[feature]]
+tag = "EF"
+of = "shaft"
+when = ["C"]
+[[fit]]
+tag = "END"
+stack = "EF"
+band = { limits = "0.05..0.15 mm" }
+[[fasteners]]
+tag = "C"
+count = 2
+[[proof]]
+tag = "FLOAT"
+fit = "END"
+when = ["C"]
+"""
+
+
+def test_of_two_fits_the_one_that_is_out_is_named_with_what_mends_it() -> None:
+    shop = Shop(FLOATS)
+    shop.read("EF.ahead", "0.37 mm")
+    assert shop.said(lambda: shop.prove("FLOAT")) == [
+        "Refused. FLOAT has not passed: END.ahead is out.",
+        "  Type:  bedplate remedy END",
+    ]
+
+
+def test_of_two_fits_the_one_not_read_is_named_with_its_reading() -> None:
+    shop = Shop(FLOATS)
+    shop.read("EF.ahead", "0.10 mm")
+    assert shop.said(lambda: shop.prove("FLOAT")) == [
+        "Refused. FLOAT has not passed: END.astern was not read.",
+        "  Type:  bedplate measure EF.astern VALUE",
+    ]

@@ -6,11 +6,14 @@ from bedplate.assembly import held
 from bedplate.assembly.drawing import to_draw, way_to
 from bedplate.assembly.locks import again_words, out_in_words, stage_out
 from bedplate.assembly.standing import (
+    BEGUN,
     ProofState,
     cure,
     fit_lacks,
     fits_stand,
     hand_of,
+    lacks,
+    needed,
     proof_sets,
     proof_state,
 )
@@ -49,6 +52,37 @@ def may_prove(assembly: Assembly, entry: Proof, by: str) -> None:
         if entry.passed:
             _check_hand(assembly, state, by)
             _check_fit(assembly, state)
+
+
+def passed_by(assembly: Assembly, place: str, by: str) -> Proof | None:
+    """Return the pass of a proof by this hand, where it asks for a second one; None without.
+
+    Args:
+        assembly: the job.
+        place: the proof at one of its positions: ``TIMING.2``.
+        by: whose hand.
+
+    """
+    selection = assembly.select(place, "proof")
+    state = proof_state(assembly, selection.named.name, selection.positions[0])
+    if state.row.hand != "another":
+        return None
+    return next((e for e in state.passes if hand_of(e.by) == hand_of(by)), None)
+
+
+def still_lacking(assembly: Assembly, place: str) -> str | None:
+    """Return what a proof that has just passed lacks yet: a second hand, a second look.
+
+    Args:
+        assembly: the job.
+        place: the proof at one of its positions.
+
+    """
+    selection = assembly.select(place, "proof")
+    state = proof_state(assembly, selection.named.name, selection.positions[0])
+    if state.state != BEGUN or len(state.passes) >= needed(state.row):
+        return None
+    return lacks(assembly, state)
 
 
 def refuse_loose(
@@ -95,7 +129,7 @@ def _check_hand(assembly: Assembly, state: ProofState, by: str) -> None:
     if row.hand == "customer":
         _check_customer(assembly, state, by)
     elif row.hand == "another":
-        again = next((e for e in state.passes if hand_of(e.by) == hand_of(by)), None)
+        again = passed_by(assembly, state.address, by)
         if again is not None:
             raise RefusedError(
                 f"Refused. {state.address} asks for a second hand, and {visible(by)} has passed "

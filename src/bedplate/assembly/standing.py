@@ -198,12 +198,18 @@ def lacks(assembly: Assembly, proof: ProofState) -> str:
 
 def fit_lacks(assembly: Assembly, proof: ProofState) -> str:
     """Return in words why the fit of a proof does not let it pass."""
-    failing = next((fit for fit in proof.fits if not fit.passes), None)
-    if failing is not None and failing.measured:
-        return f"{proof.address} has not passed: {failing.address} is {failing.verdict}"
-    fit = failing or next(iter(proof.fits), None)
+    fit = _lacking(proof)
+    if fit is not None and fit.measured and not fit.passes:
+        return f"{proof.address} has not passed: {fit.address} is {fit.verdict}"
     address = fit.address if fit is not None else str(proof.row.fit)
     return f"{proof.address} has not passed: {address} was not read{_since(assembly, proof.upset)}"
+
+
+def _lacking(proof: ProofState) -> FitResult | None:
+    """Return the fit by which a proof does not pass: one that is out, before one not read."""
+    failing = [fit for fit in proof.fits if not fit.passes]
+    out = next((fit for fit in failing if fit.measured), None)
+    return out or next(iter(failing or proof.fits), None)
 
 
 def _since(assembly: Assembly, last: Upset) -> str:
@@ -228,11 +234,11 @@ def cure(assembly: Assembly, proof: ProofState) -> tuple[str, ...]:
 
 def _fit_cure(assembly: Assembly, proof: ProofState) -> str:
     """Return the command that would bring the fit of a proof to pass."""
-    missing = next((address for fit in proof.fits for address in fit.missing), None)
+    fit = _lacking(proof)
+    if fit is not None and fit.measured and not fit.passes:
+        return command_to_mend(assembly, fit)
+    missing = next(iter(fit.missing if fit is not None else ()), None)
     if missing is None:
-        failing = next((fit for fit in proof.fits if not fit.passes), None)
-        if failing is not None:
-            return command_to_mend(assembly, failing)
         return f"bedplate check {proof.row.fit}"
     (spot,) = assembly.job.select(missing).spots
     older = [taken.entry.n for taken in assembly.job.standing(spot)]

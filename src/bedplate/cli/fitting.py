@@ -16,10 +16,11 @@ from bedplate.assess.written import unit_in
 from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted
+from bedplate.cli.proofs_told import passed_already, proof_lines
 from bedplate.cli.recorded import action_row, tell
 from bedplate.cli.screen import wrapped
 from bedplate.cli.stages_told import stage_lines
-from bedplate.cli.store import at_hand, clock, record
+from bedplate.cli.store import Recorded, at_hand, clock, record
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Fasteners, PartUsed, Proof, Step
@@ -74,7 +75,11 @@ def _show_cautions(job: Job, entries: Sequence[AnyEntry]) -> None:
         return
 
 
-def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
+def _append(
+    propose: Callable[[Job], list[AnyEntry]],
+    command: str,
+    told: Callable[[Recorded], list[str]] = lambda _: [],
+) -> None:
     shown = False
     assessment: Assessment | None = None
 
@@ -89,8 +94,7 @@ def _append(propose: Callable[[Job], list[AnyEntry]], command: str) -> None:
         return permitted(job, entries, answers, assessment, yes=True)
 
     recorded = record(checked)
-    told = stage_lines(recorded.entries, recorded.job, context.screen())
-    tell(recorded, command, told, before=assessment)
+    tell(recorded, command, told(recorded), before=assessment)
 
 
 def fasten(
@@ -155,7 +159,10 @@ def fasten(
             ),
         ]  # fmt: skip
 
-    _append(moved, "fasten")
+    def told(recorded: Recorded) -> list[str]:
+        return stage_lines(recorded.entries, recorded.job, context.screen())
+
+    _append(moved, "fasten", told)
 
 
 def _gauge(job: Job, name: str | None, unit: str) -> tuple[str | None, list[AnyEntry]]:
@@ -255,13 +262,23 @@ def prove(
         )
     when = done_at(at, clock())
 
+    left: dict[str, str] = {}
+
     def proved(job: Job) -> list[AnyEntry]:
+        nonlocal left
+        places = places_named(job, proof, "proof", "Not recorded.")
+        left = passed_already(job, places) if result == "pass" else {}
         return [
             Proof(proof=place, passed=result == "pass", note=note, done_at=when)
-            for place in places_named(job, proof, "proof", "Not recorded.")
+            for place in places
+            if place not in left
         ]
 
-    _append(proved, "prove")
+    def told(recorded: Recorded) -> list[str]:
+        screen = context.screen()
+        return list(proof_lines(recorded.entries, recorded.job, [*left.values()], screen))
+
+    _append(proved, "prove", told)
 
 
 def done(
