@@ -239,10 +239,12 @@ def test_of_several_parts_a_finding_names_the_feature(sit: Sit, small: Path) -> 
     [
         ("f reject Gear.Idler pitted flank", "gear.idler", "pitted flank"),
         ("f gear.idler pitted", "gear.idler", "pitted"),
+        ("f gear.idler reject pitted", "gear.idler", "pitted"),
         ("n H.idler blued", "H.idler", "blued"),
         ("f gear pitted", "gear.driver", "gear pitted"),
         ("f No. 2 tooth", "gear.driver", "No. 2 tooth"),
-        ("f gear.third pitted", "gear.driver", "gear.third pitted"),
+        ("f gear.: pitted", "gear.driver", "gear.: pitted"),
+        ("f No.3 tooth pitted", "gear.driver", "No.3 tooth pitted"),
         ("n H.all blued", "H.driver@a", "H.all blued"),
     ],
 )
@@ -252,6 +254,28 @@ def test_a_finding_on_another_place_begins_with_its_address(
     sit("1.0030", typed, "q")
     (found,) = [e for e in entries_in(small) if isinstance(e, Finding)]
     assert (found.place, found.note) == (place, text)
+
+
+def test_how_grave_a_finding_is_may_stand_behind_its_address(sit: Sit, small: Path) -> None:
+    seen = sit("f gear.idler reject pitted", "q")
+    assert (
+        seen.after("f gear.idler reject pitted")[1]
+        == "       entry 2   reject on gear.idler: pitted"
+    )
+
+
+def test_a_finding_at_a_position_that_there_is_not_is_refused(sit: Sit, small: Path) -> None:
+    seen = sit("f gear.third pitted", "f reject gear.third pitted", "q")
+    assert seen.after("f gear.third pitted")[1] == (
+        '       Not recorded. gear has no position "third".'
+    )
+    assert len(entries_in(small)) == 1
+
+
+def test_a_finding_leaves_a_question_as_it_is(sit: Sit, small: Path) -> None:
+    seen = sit("1.3", "f reject cracked", "k", "q")
+    assert seen.after("f reject cracked")[1] == "       entry 2   reject on body: cracked"
+    assert read_at(small) == {"D": ["1.3 in"]}
 
 
 @pytest.mark.parametrize("typed", ["n", "f", "f reject", "f gear.idler", "n gear.idler "])

@@ -113,6 +113,17 @@ def test_the_whole_way_from_strip_to_lock(sit: Sit, cover: Path) -> None:
     ]  # fmt: skip
 
 
+def test_what_is_taken_back_of_the_strip_is_asked_for_again(sit: Sit, cover: Path) -> None:
+    seen = sit("off", "ok", "removed", "done", "b", "done", "q")
+    assert seen.after("b")[:5] == [
+        "  D    > b",
+        "       struck entry 3 (step off, slip at the bench)",
+        "Step off: Cover off",
+        "  done? type  done > done",
+        "  entry 5   step off",
+    ]
+
+
 @pytest.mark.parametrize("at", range(1, len(BUILT)))
 def test_leaning_on_enter_passes_nothing(sit: Sit, cover: Path, at: int) -> None:
     sit(*BUILT[:at], *[""] * 20)

@@ -11,16 +11,18 @@ from bedplate.assess.limits import feature_unit
 from bedplate.assess.written import split_gauge
 from bedplate.cli.bench import heads
 from bedplate.cli.bench.answers import Answer
+from bedplate.cli.bench.moves import LOOSENING
 from bedplate.cli.bench.questions import Repeat, repeat
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Question, Task
 from bedplate.cli.bench.zero import set_gauge
 from bedplate.cli.times import temperature
 from bedplate.errors import NotUnderstoodError
-from bedplate.record.entries import Finding, GaugeDescribed, Strike
-from bedplate.record.job import UNSTRIKABLE
+from bedplate.record.entries import Fasteners, Finding, GaugeDescribed, Step, Strike
+from bedplate.record.job import UNSTRIKABLE, Job
 from bedplate.record.waiting import Waiting
 from bedplate.report.entry_words import numbered
+from bedplate.sheet import model
 from bedplate.sheet.layout import joined
 from bedplate.text import counted, quoted, visible
 
@@ -100,6 +102,7 @@ def _ask_again(bench: Bench, act: Act) -> Task | None:
         bench.checks.undone(act.gauge)
     bench.run.step = ""
     if act.spot is None:
+        bench.run.strip_again |= any(_is_of_strip(bench.job, n) for n in act.entries)
         return None
     before = (kept.spot for kept in reversed(bench.run.acts) if kept.spot is not None)
     bench.run.last = next(before, None)
@@ -107,6 +110,17 @@ def _ask_again(bench: Bench, act: Act) -> Task | None:
         return Repeat(bench, act.spot)
     bench.course.go_to(act.spot)
     return None
+
+
+def _is_of_strip(job: Job, n: int) -> bool:
+    """Tell whether an entry is of the strip, which is asked for only where somebody goes to it."""
+    entry = job.entries[n - 1]
+    if isinstance(entry, Fasteners):
+        return entry.state in LOOSENING
+    if not isinstance(entry, Step):
+        return False
+    row = job.layout.row(entry.step.partition(".")[0], model.Step)
+    return row.phase == "strip"
 
 
 def _again(bench: Bench, _task: Task, rest: str) -> Task | None:
@@ -191,10 +205,11 @@ def _note(bench: Bench, task: Task, rest: str) -> None:
 
 
 def _finding(bench: Bench, task: Task, rest: str) -> None:
-    """Record what was seen on the part in hand, or on one named; a severity may stand first."""
-    word, _, behind = rest.partition(" ")
-    severity = word.casefold() if word.casefold() in SEVERITIES else ""
-    elsewhere, text = _place_named(bench, behind.strip() if severity else rest)
+    """Record what was seen on the part in hand, or on one named before or behind the severity."""
+    severity, text = _severity_named(rest)
+    elsewhere, text = _place_named(bench, text)
+    if elsewhere is not None and not severity:
+        severity, text = _severity_named(text)
     if not text:
         raise NotUnderstoodError(
             "Not recorded. f  takes what you saw:  f reject pitted flank",
@@ -203,18 +218,32 @@ def _finding(bench: Bench, task: Task, rest: str) -> None:
     _find(bench, severity or "watch", text, elsewhere or _part_in_hand(bench, task))
 
 
+def _severity_named(rest: str) -> tuple[str, str]:
+    """Return the severity that a text begins with, and what follows; empty where with none."""
+    word, _, behind = rest.partition(" ")
+    severity = word.casefold()
+    return (severity, behind.strip()) if severity in SEVERITIES else ("", rest)
+
+
 def _place_named(bench: Bench, rest: str) -> tuple[str | None, str]:
     """Return the place that a text begins with, and what follows; none where it begins with none.
 
     Only a position says for sure that a word is a place: ``head cracked`` is about any head.
+
+    Raises:
+        NotUnderstoodError: it begins with a part or feature at a position that there is not.
     """
     word, _, text = rest.partition(" ")
-    if "." not in word:
+    tag, dot, position = word.partition(".")
+    if not dot:
         return None, rest
     try:
         found = bench.job.layout.select(word, "component", "feature")
-    except NotUnderstoodError:
-        return None, rest
+    except NotUnderstoodError as fault:
+        known = any(bench.job.layout.find(tag, noun) for noun in ("component", "feature"))
+        if not known or not any(char.isalnum() for char in position):
+            return None, rest
+        raise NotUnderstoodError(f"Not recorded. {fault.message}", *fault.hint) from None
     if len(found.positions) != 1:
         return None, rest
     return joined(found.named.name, found.positions[0]), text.strip()

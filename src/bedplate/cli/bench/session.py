@@ -17,7 +17,7 @@ from bedplate.cli.bench.zero import ZeroTask
 from bedplate.cli.store import clock
 from bedplate.errors import BedplateError, NotUnderstoodError, RefusedError
 
-LOOKING = "dgtn?"
+LOOKING = "dgtnf?"
 """Keys that leave a question as it is: they look, or say something beside it."""
 
 

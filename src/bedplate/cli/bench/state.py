@@ -67,6 +67,7 @@ class Run:
         last: where the last reading was taken.
         temp: temperature of the part, as the entries keep it.
         elsewhere: whether the value in hand was typed with its address, not at its prompt.
+        strip_again: whether something of the strip was taken back, and is to be asked for again.
     """
 
     acts: list[Act] = field(default_factory=list)
@@ -78,6 +79,7 @@ class Run:
     last: Spot | None = None
     temp: str | None = None
     elsewhere: bool = False
+    strip_again: bool = False
 
 
 class Bench:

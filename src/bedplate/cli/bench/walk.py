@@ -83,6 +83,8 @@ class Walk:
             if task is not None and not self._passed(task):
                 return task
             self.focus.pop(0)
+        self.stripping |= self.bench.run.strip_again
+        self.bench.run.strip_again = False
         if self.stripping:
             for _step, _position, action in self._steps("strip"):
                 task = self._task(action)
