@@ -267,7 +267,7 @@ def prove(
     def proved(job: Job) -> list[AnyEntry]:
         nonlocal left
         places = places_named(job, proof, "proof", "Not recorded.")
-        left = passed_already(job, places) if result == "pass" else {}
+        left = passed_already(job, places, context.hand()) if result == "pass" else {}
         return [
             Proof(proof=place, passed=result == "pass", note=note, done_at=when)
             for place in places

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 
 from bedplate.assembly.proving import passed_by, still_lacking
 from bedplate.assembly.state import Assembly
-from bedplate.cli import context
 from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import clock
 from bedplate.record.entries import AnyEntry, Proof
@@ -14,7 +13,7 @@ from bedplate.record.job import Job
 from bedplate.text import visible
 
 
-def passed_already(job: Job, places: Sequence[str]) -> dict[str, str]:
+def passed_already(job: Job, places: Sequence[str], by: str) -> dict[str, str]:
     """Return what this hand has passed of proofs that ask for a second one, and why it is left.
 
     Nothing where it has passed them all: then there is nothing else to record, and it is refused.
@@ -22,8 +21,8 @@ def passed_already(job: Job, places: Sequence[str]) -> dict[str, str]:
     Args:
         job: the job.
         places: the proofs, each at one of its positions.
+        by: whose hand.
     """
-    by = context.hand()
     assembly = Assembly(job, (), clock())
     found = {place: passed_by(assembly, place, by) for place in places}
     if all(found.values()):

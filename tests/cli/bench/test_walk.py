@@ -181,9 +181,8 @@ def test_a_failed_proof_holds_until_it_passes(sit: Sit, cover: Path) -> None:
 @pytest.mark.parametrize("typed", ["okay", "1.2", "yes"])
 def test_another_word_is_told_what_is_asked_for(sit: Sit, cover: Path, typed: str) -> None:
     seen = sit("1.5", typed, "q")
-    assert seen.after(typed)[1:4] == [
+    assert seen.after(typed)[1:3] == [
         f'       Nothing recorded. "{typed}" is not what is asked for here.',
-        "       Type  ok",
         "  seen the caution? type  ok > q",
     ]
 
@@ -265,12 +264,15 @@ def test_a_refusal_of_the_rules_is_said_and_asks_again(sit: Sit, cover: Path) ->
     assert seen.after("N locked")[1].startswith("       Refused. N (cover nuts) may not be locked")
 
 
-def test_a_finding_that_comes_back_must_be_answered_in_words(sit: Sit, cover: Path) -> None:
+@pytest.mark.parametrize("typed", ["7", "pass", "Fail all"])
+def test_a_finding_that_comes_back_must_be_answered_in_words(
+    sit: Sit, cover: Path, typed: str
+) -> None:
     run("inspect", "body", "screw was 7 turns out", "--back", "on")
-    seen = sit(*STRIPPED, "", "7", "7 turns in again", "q")
-    assert seen.after("7")[:4] == [
-        "  answer in words > 7",
-        '       Not recorded. "7" is no answer: say what was done about it.',
+    seen = sit(*STRIPPED, "", typed, "7 turns in again", "q")
+    assert seen.after(typed)[:4] == [
+        f"  answer in words > {typed}",
+        f'       Not recorded. "{typed}" is no answer: say what was done about it.',
         "  answer in words > 7 turns in again",
         "  entry 6   answers entry 2",
     ]
@@ -345,6 +347,31 @@ def test_a_second_hand_is_named_behind_the_word(sit: Sit) -> None:
     ]
     hands = [e.by for e in entries_in(path) if isinstance(e, Proof)]
     assert hands == ["Ann Fitter", "Ben Lathe", "A. Owner"]
+
+
+PORTS = """
+unit = "mm"
+[[component]]
+id = "head"
+[[proof]]
+tag = "LEAK"
+text = "Paraffin stands in the port"
+positions = { port = ["in", "ex"] }
+hand = "another"
+"""
+
+
+def test_a_proof_is_passed_at_all_its_positions_at_once(sit: Sit) -> None:
+    on_sheet(PORTS)
+    seen = sit("pass", "LEAK.in", "pass all", "LEAK.in", "pass all by Ben Lathe", "q")
+    assert seen.after("pass all")[1:3] == [
+        "  entry 3   LEAK.ex passed",
+        "       LEAK.in is left as it is: Ann Fitter has passed it already (entry 2).",
+    ]
+    assert seen.after("pass all by Ben Lathe")[1:3] == [
+        "  entry 4   LEAK.in passed, by Ben Lathe",
+        "  entry 5   LEAK.ex passed, by Ben Lathe",
+    ]
 
 
 def test_a_hand_needs_its_name(sit: Sit) -> None:

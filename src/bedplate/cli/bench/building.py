@@ -11,13 +11,19 @@ from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.standing import BEGUN, proof_state
 from bedplate.assembly.words import title_of
 from bedplate.cli.bench import heads
+from bedplate.cli.bench.moves import EVERYWHERE
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Task
+from bedplate.cli.proofs_told import passed_already
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import AnyEntry, Finding, PartUsed, Proof, Settled, Step
+from bedplate.record.job import Job
 from bedplate.sheet import model
 from bedplate.sheet.layout import Setting, joined
-from bedplate.text import quoted, visible
+from bedplate.text import folded, quoted, visible
+
+NO_ANSWER = ("ok", *(f"{word}{all_}" for word in ("pass", "fail") for all_ in ("", " all")))
+"""What is said to a caution or a proof, and answers no finding."""
 
 
 def entered(bench: Bench, entries: Sequence[AnyEntry], said: str) -> None:
@@ -188,15 +194,35 @@ class ProofTask(Typed):
         return ""
 
     def said(self, word: str, rest: str) -> None:
-        """Record the proof; ``by NAME`` behind the word is another hand."""
-        name, note = _hand_in(rest)
-        entry = Proof(proof=self.address, passed=word == "pass", note=note)
-        words = f"{self.address} {word}"
-        recorded = self.bench.record(lambda _job: [entry], Act((), words), by=name)
+        """Record the proof; behind the word, ``all`` positions, and ``by NAME`` of another."""
+        first, _, more = rest.partition(" ")
+        everywhere = first.casefold() == EVERYWHERE
+        name, note = _hand_in(more.strip() if everywhere else rest)
+        address = self.state.row.tag if everywhere else self.address
+        passed = word == "pass"
+        left: dict[str, str] = {}
+
+        def proved(job: Job) -> list[AnyEntry]:
+            nonlocal left
+            named = job.layout.select(address, "proof")
+            places = [joined(named.named.name, position) for position in named.positions]
+            hand = name or self.bench.ledger.by
+            left = passed_already(job, places, hand) if passed else {}
+            return [
+                Proof(proof=place, passed=passed, note=note)
+                for place in places
+                if place not in left
+            ]
+
+        recorded = self.bench.record(proved, Act((), f"{address} {word}"), by=name)
         self.bench.renew()
         by = f", by {visible(name)}" if name else ""
-        told = "passed" if word == "pass" else "FAILED"
-        entered(self.bench, recorded.entries, f"{self.address} {told}{by}")
+        for entry in recorded.entries:
+            if isinstance(entry, Proof):
+                told = "passed" if passed else "FAILED"
+                entered(self.bench, [entry], f"{visible(entry.proof)} {told}{by}")
+        for line in left.values():
+            self.bench.say(line)
 
 
 def _hand_in(rest: str) -> tuple[str | None, str | None]:
@@ -237,8 +263,8 @@ class AnswerTask(Task):
         return heads.work_prompt("answer in words", self.bench.screen)
 
     def take(self, text: str) -> Task | None:
-        """Record the answer."""
-        if sum(char.isalpha() for char in text) < 2:
+        """Record the answer; what is said to a proof or a caution is none."""
+        if sum(char.isalpha() for char in text) < 2 or folded(text) in NO_ANSWER:
             raise NotUnderstoodError(
                 f"Not recorded. {quoted(text)} is no answer: say what was done about it."
             )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from bedplate.assembly.stages import read_reached, stage_limits, stage_of
 from bedplate.assembly.words import called
 from bedplate.cli.bench import heads, moves
-from bedplate.cli.bench.moves import STATES, Move
+from bedplate.cli.bench.moves import EVERYWHERE, STATES, Move
 from bedplate.cli.bench.state import Act, Bench
 from bedplate.cli.bench.task import Task
 from bedplate.errors import NotUnderstoodError
@@ -19,8 +19,6 @@ from bedplate.text import listed, quoted, visible
 
 TRIAL = "trial"
 """What is typed for tight on old parts, to take readings."""
-EVERYWHERE = "all"
-"""What stands behind a state that a set was brought into at all its positions."""
 
 
 class SetTask(Task):

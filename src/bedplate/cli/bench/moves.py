@@ -20,6 +20,8 @@ from bedplate.text import visible
 
 STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
 """What can be done to fasteners."""
+EVERYWHERE = "all"
+"""What stands behind a word that is said of all positions at once."""
 LOOSENING = ("removed", "backed-off")
 
 

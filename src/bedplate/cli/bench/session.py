@@ -16,6 +16,7 @@ from bedplate.cli.bench.walk import Walk
 from bedplate.cli.bench.zero import ZeroTask
 from bedplate.cli.store import clock
 from bedplate.errors import BedplateError, NotUnderstoodError, RefusedError
+from bedplate.text import folded
 
 LOOKING = "dgtnf?"
 """Keys that leave a question as it is: they look, or say something beside it."""
@@ -166,7 +167,7 @@ class Session:
             self.asked = self._done(task, answer, word)
         except (NotUnderstoodError, RefusedError) as error:
             self.bench.keyboard.forget()
-            self._complain(error)
+            self._complain(error, task.prompt())
         return True
 
     def _done(self, task: Task, answer: Answer, word: str) -> Question | None:
@@ -188,8 +189,12 @@ class Session:
             raise refuse_unknown(answer.text, self.bench.job.layout)
         return found if isinstance(found, Question) else None
 
-    def _complain(self, error: BedplateError) -> None:
+    def _complain(self, error: BedplateError, prompt: str) -> None:
         """Say why nothing was recorded; the next prompt is the remedy.
+
+        Args:
+            error: why.
+            prompt: the one that was answered, and is shown again.
 
         Raises:
             BedplateError: the same, where nobody sits there.
@@ -202,5 +207,6 @@ class Session:
         self._shown = "" if self.asked is not None else self._shown
         # A command line is not what is typed here: the prompt that follows is.
         hints = [hint for hint in error.hint if hint and not COMMAND_LINE.search(hint)]
+        hints = [hint for hint in hints if folded(hint) not in folded(prompt)]
         for text in (*error.message.split("\n"), *hints):
             bench.say(text)
