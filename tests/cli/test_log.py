@@ -111,8 +111,8 @@ def test_a_torn_tail_is_said_and_what_stands_before_it_shown(written: Typist) ->
     said = written.type("log 6")
     assert len(said.out) == 2
     assert said.err == [
-        "6 bytes after entry 6 were left by a write that was cut short; they were never "
-        "acknowledged and are not counted."
+        "6 bytes after entry 6 were left by a write that was cut short; they were never",
+        "  acknowledged and are not counted.",
     ]
 
 

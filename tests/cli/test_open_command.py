@@ -113,10 +113,10 @@ def test_the_rest_of_an_opening_cut_short_is_kept_and_the_job_begun_anew(typist:
     assert (said.code, [entry["kind"] for entry in typist.entries]) == (0, ["opened", "set-aside"])
     (kept,) = Path().glob("pump.job.jsonl.torn-*")
     assert kept.read_bytes() == b'{"n":1,"at":"2025'
-    assert said.err[0] == (
-        "Recorded, but before it stood the rest of a write that was cut short; it is kept in "
-        f"{kept.name}."
-    )
+    assert said.err[:2] == [
+        "Recorded, but before it stood the rest of a write that was cut short; it is",
+        f"  kept in {kept.name}.",
+    ]
 
 
 @pytest.mark.parametrize(

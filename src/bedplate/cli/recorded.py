@@ -46,7 +46,7 @@ def tell(
     """
     screen = context.screen()
     for warning in recorded.warnings:
-        screen.err(warning)
+        screen.warn(warning)
     assessment = _stands(before, recorded) or Assessment(recorded.job)
     touched = assessment.touched_by(_spots(recorded))
     now = clock()

@@ -126,6 +126,11 @@ class Screen(NamedTuple):
         settle(self.stdout)
         write_line(self.stderr, line)
 
+    def warn(self, text: str) -> None:
+        """Print running text that is not the answer, in lines that fit; whole with ``--plain``."""
+        for line in [text] if self.plain else wrapped(text, "", "  ", self.measure):
+            self.err(line)
+
     def raw(self, data: bytes) -> None:
         """Write bytes to stdout as they are: a page that was asked for with ``-o -``."""
         stream = self.stdout

@@ -82,7 +82,7 @@ def at_hand(typed: str | None = None) -> AtHand:
     file = read_job_file(path)
     screen = context.screen()
     for caution in file.cautions:
-        screen.err(caution)
+        screen.warn(caution)
     return AtHand(path, file, fold(file.entries))
 
 

@@ -252,7 +252,8 @@ class Bench:
         if self.ledger.grew:
             self.ledger.grew = False
             self.renew()
-        self.err(recorded.warnings)
+        for warning in recorded.warnings:
+            self.screen.warn(warning)
         return recorded
 
     def _permitted(self, job: Job, entries: Sequence[AnyEntry], by: str) -> Sequence[AnyEntry]:
