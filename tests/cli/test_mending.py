@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 from typist import Typist
 
 PISTONS = """
@@ -113,3 +114,43 @@ def test_an_unknown_fit_is_answered_with_the_nearest(typist: Typist) -> None:
     answer = typist.type("remedy PX")
     assert answer.code == 2
     assert answer.err == ['Nothing to say. There is no fit "PX".', "  Fits: PC"]
+
+
+def test_a_match_of_too_many_arrangements_says_that_it_may_not_be_the_best(typist: Typist) -> None:
+    names = [f"n{at}" for at in range(20)]
+    sheet = PISTONS.replace('["1", "2", "3"]', str(names).replace("'", '"'))
+    sheet = sheet.replace("B - P", "B - P - G")
+    gasket = """
+[[component]]
+id = "crown-shim"
+positions = "cyl"
+[[feature]]
+tag = "G"
+of = "crown-shim"
+"""
+    Path("c.toml").write_text(sheet.replace("[[fit]]", f"{gasket}[[fit]]"), "utf-8")
+    typist.type("open c --sheet c.toml")
+    for at, name in enumerate(names):
+        typist.type(f"measure B.{name} 80.000")
+        typist.type(f"measure P.{name} {79 + at / 100:.3f} --yes")
+        typist.type(f"measure G.{name} {0.95 - at / 100:.3f} --yes")
+    assert typist.type("match PC").out[-3:] == [
+        "All stay where they are.",
+        "Parts of several kinds can be arranged in over a million ways; not all were tried.",
+        "This is the best that was found; there may be a better one.",
+    ]
+
+
+def test_a_match_is_told_in_two_lines_where_one_would_be_too_long(
+    typist: Typist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bored(typist)
+    monkeypatch.setenv("COLUMNS", "40")
+    assert typist.type("match PC").out == [
+        "PC 1  takes piston.2",
+        "  0.050 ±0.0009 mm, on its aim",
+        "PC 2  takes piston.3",
+        "  0.060 ±0.0009 mm, +0.010 over its aim",
+        "PC 3  takes piston.1",
+        "  0.055 ±0.0009 mm, +0.005 over its aim",
+    ]

@@ -9,12 +9,13 @@ from typing import Annotated, Any
 import typer
 
 from bedplate.assess.fits import Assessment
-from bedplate.assess.matching import Seat, matched
+from bedplate.assess.matching import matched
+from bedplate.assess.placing import Seat
 from bedplate.assess.remedies import Remedy, remedies
 from bedplate.assess.result import FitResult
 from bedplate.assess.rows import as_row
 from bedplate.cli import context, show
-from bedplate.cli.screen import Screen
+from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import AtHand, at_hand
 from bedplate.errors import NotUnderstoodError
 from bedplate.report import phrases, values
@@ -120,6 +121,10 @@ def _change(one: Remedy, fit: FitResult, *, draw: bool) -> str:
     return f"{which} ({amount} {way})" if change else f"{which} (as it is)"
 
 
+MANY = 1_000_000
+"""Arrangements above which their number is not told in figures."""
+
+
 def match(fit: FitName) -> None:
     """Show which part goes where.
 
@@ -130,7 +135,7 @@ def match(fit: FitName) -> None:
     """
     found = at_hand()
     named = _fit(found, fit)
-    seats = matched(Assessment(found.job), named)
+    seats, untried = matched(Assessment(found.job), named)
     screen = context.screen()
     if screen.as_json:
         rows = [_seat_row(seat) for seat in seats]
@@ -147,6 +152,10 @@ def match(fit: FitName) -> None:
     moves = [move for seat in seats for move in seat.moves]
     if not moves:
         screen.out("All stay where they are.")
+    if untried is not None:
+        ways = "over a million" if untried > MANY else str(untried)
+        screen.out(f"Parts of several kinds can be arranged in {ways} ways; not all were tried.")
+        screen.out("This is the best that was found; there may be a better one.")
     for place, origin in moves:
         move = f"  bedplate change {place} moved --from {visible(origin)}"
         screen.err(context.to_type(move))
@@ -172,5 +181,11 @@ def _seat_lines(fit: Fit, seats: Sequence[Seat], screen: Screen) -> list[str]:
         aim = values.deviation_shown(result, seat.deviation, draw=screen.can_draw)
         aim = f"{aim} its aim" if seat.deviation else "on its aim"
         name = f"{fit.tag} {'/'.join(seat.position)}"
-        lines.append(f"{name}  {which}  {show.figure_shown(result, screen)}, {aim}")
+        figure = f"{show.figure_shown(result, screen)}, {aim}"
+        line = f"{name}  {which}  {figure}"
+        if screen.plain or len(line) <= screen.measure:
+            lines.append(line)
+            continue
+        lines += wrapped(which, f"{name}  ", width=screen.measure)
+        lines += wrapped(figure, "  ", width=screen.measure)
     return lines
