@@ -143,7 +143,7 @@ class Placing(NamedTuple):
         first = {
             spot
             for spot, candidate in self._brought(row, chosen)
-            if self._is_first(self._source(spot, candidate), candidate)
+            if self._is_first(self._read_at(spot, candidate), candidate)
         }
         forecast = self.assessment.forecast(instead, first=first, sizes=self._sizes(row, chosen))
         result = forecast.row(self.fit, row)[-1]
@@ -164,7 +164,7 @@ class Placing(NamedTuple):
         if not job.sheet.size:
             return {}
         brought = {
-            spot: size_at(job, self._source(spot, candidate))
+            spot: size_at(job, self._read_at(spot, candidate))
             for spot, candidate in self._brought(row, chosen)
         }
         return {spot: size for spot, size in brought.items() if size != size_at(job, spot)}
@@ -173,7 +173,7 @@ class Placing(NamedTuple):
         """Return what candidates would bring to a row, None where something is not read."""
         found: dict[Spot, Known] = {}
         for spot, candidate in self._brought(row, chosen):
-            known = self._known(self._source(spot, candidate), candidate)
+            known = self._known(self._read_at(spot, candidate), candidate)
             if known is None or known.estimate is None:
                 return None
             found[spot] = known
@@ -189,7 +189,7 @@ class Placing(NamedTuple):
         if candidate.at == _place(row, ()):
             return now
         key = (self.fit.tag, row.position)
-        sources = [self._source(spot, candidate) for spot in self._felt_spots(row)]
+        sources = [self._read_at(spot, candidate) for spot in self._felt_spots(row)]
         first = [key] if all(self._is_first(source, candidate) for source in sources) else []
         shift = effect * (then - here) * factor(base_unit(now.unit), now.unit)
         return self.assessment.forecast({}, {key: shift}, first).row(self.fit, row)[-1]
@@ -208,7 +208,7 @@ class Placing(NamedTuple):
         """Return the mean figure of a part that is felt, in its base unit; None if not read."""
         middles = []
         for spot in self._felt_spots(row):
-            known = self._known(self._source(spot, candidate), candidate)
+            known = self._known(self._read_at(spot, candidate), candidate)
             if known is None or known.estimate is None or known.estimate.middle is None:
                 return None
             middles.append(known.estimate.middle)
@@ -225,7 +225,7 @@ class Placing(NamedTuple):
             for axis, name in zip(self._axes_of(spot.tag), spot.position, strict=True)
         )
 
-    def _source(self, spot: Spot, candidate: Candidate) -> Spot:
+    def _read_at(self, spot: Spot, candidate: Candidate) -> Spot:
         """Return where a candidate is read now that would be read at ``spot``."""
         if candidate.at is None:
             return Spot(spot.tag, (candidate.mark or "",), spot.station)
