@@ -63,6 +63,17 @@ def test_what_is_not_understood_is_not_recorded(pump: Typist, line: str, said: l
     assert Path("pump.job.jsonl").read_bytes() == before
 
 
+def test_what_is_nearly_a_thing_the_sheet_takes_is_said_to_be_another(pump: Typist) -> None:
+    said = pump.type('use "tab washers"')
+    assert said.out == ["entry 2   used tab washers"]
+    assert said.err[:2] == [
+        'Recorded, but the sheet takes no "tab washers". Nearest: tab washer',
+        "  A slip?  bedplate strike 2 --why slip",
+    ]
+    for part in ("'Tab Washer'", "'joint sealant'", "gasket"):
+        assert not pump.type(f"use {part}").err[0].startswith("Recorded")
+
+
 def test_a_lock_waits_for_its_proof_and_a_spent_washer_is_not_used_again(pump: Typist) -> None:
     for line in (
         "fasten N removed", "use gasket", 'use "tab washer" --count 4',

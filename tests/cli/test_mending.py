@@ -58,6 +58,16 @@ def test_where_nothing_allowed_reaches_the_answer_is_no(typist: Typist) -> None:
     assert answer.out == ["B.3  cannot be made larger so that PC 3 comes in."]
 
 
+def test_what_does_not_reach_says_so(typist: Typist) -> None:
+    sizes = 'adjust = [{ feature = "P", sizes = ["79.950", "79.960 mm"] }]'
+    adjust = next(line for line in PISTONS.splitlines() if line.startswith("adjust"))
+    Path("c.toml").write_text(PISTONS.replace(adjust, sizes), "utf-8")
+    typist.done("open c --sheet c.toml", "measure B.1 80.200", "measure P.1 79.940")
+    answer = typist.type("remedy PC.1")
+    assert answer.code == 1
+    assert answer.out[-1] == "  No size there is brings PC 1 in."
+
+
 def test_one_way_that_does_not_reach_is_no_matter_where_another_does(typist: Typist) -> None:
     """A gasket of one size for all does not cure all three; three bores, each by itself, do."""
     gasket = """

@@ -221,3 +221,67 @@ def test_an_answer_of_the_customer_is_told_as_agreed() -> None:
     assert sections(customer(evidence(job)))["What was agreed"] == [
         "New fuel cock | yes, by telephone (entry 6, 24 Nov 2025 15:46, Ann Fitter)"
     ]
+
+
+BOX = """
+title = "Reversing gearbox"
+unit = "mm"
+source = "Invented handbook"
+[axes]
+shaft = ["ahead", "astern"]
+[[component]]
+id = "shaft"
+positions = "shaft"
+[[component]]
+id = "shim"
+positions = "shaft"
+[[feature]]
+tag = "EF"
+of = "shaft"
+[[fit]]
+tag = "END"
+name = "End float"
+stack = "EF"
+band = { limits = "0.05..0.15 mm" }
+[[proof]]
+tag = "SPIN"
+text = "Turns freely"
+positions = "shaft"
+[[proof]]
+tag = "FLOAT"
+fit = "END"
+"""
+
+
+def test_of_a_place_only_the_part_that_is_there_now_is_told() -> None:
+    box = opened(BOX)
+    box.put(
+        e.Changed(component="shim.ahead", how="reworked"),
+        e.Changed(component="shim.ahead", how="new", mark="S1"),
+        e.Changed(component="shim.ahead", how="new", mark="S2", number="7"),
+        e.Changed(component="shim.ahead", how="reworked"),
+        e.Changed.model_validate({"component": "shim.astern", "how": "moved", "from": "S1"}),
+    )
+    assert sections(customer(evidence(box)))["What was done"] == [
+        "Shim, ahead | new (part number 7), reworked | ",
+        "Shim, astern | moved here from another place | ",
+    ]
+
+
+def test_what_was_checked_is_told_with_its_place_or_the_name_of_its_fit() -> None:
+    box = opened(BOX).say("EF.ahead 0.10").say("EF.astern 0.10")
+    box.put(e.Proof(proof="SPIN.ahead", passed=True))
+    assert sections(customer(evidence(box)))["What was done"] == [
+        "Checked: Turns freely, ahead | passed",
+        "Checked: End float, in band | passed",
+    ]
+
+
+def test_two_things_are_accepted_as_they_are() -> None:
+    box = opened(BOX)
+    box.put(
+        *(e.Concession(what=what, accepted_by="A. Owner", why="old") for what in ("END", "SPIN"))
+    )
+    assert (
+        "2 things were accepted as they are." in sections(customer(evidence(box)))["In short"][0]
+    )

@@ -6,12 +6,14 @@ would itself be refused is none.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from bedplate.assembly.state import Assembly
 from bedplate.record.entries import Fasteners
 from bedplate.record.sets import SetState, lacking, moved
-from bedplate.text import shell
+from bedplate.sheet.model import Sheet
+from bedplate.text import folded, shell
 
 
 class Draw(NamedTuple):
@@ -30,6 +32,37 @@ class Draw(NamedTuple):
         """What to type to draw it."""
         count = f" --count {self.number}" if self.number > 1 else ""
         return f"bedplate use {shell(self.name)}{count}"
+
+
+def named_things(sheet: Sheet) -> list[str]:
+    """Return the one-use things that a sheet names: parts always new, and what sets spend."""
+    names = [component.id for component in sheet.component if component.renew]
+    for row in sheet.fasteners:
+        for things in (row.spends or {}).values():
+            names += things
+    return list(dict.fromkeys(names))
+
+
+def meant(things: Sequence[str], part: str) -> str | None:
+    """Return the one-use thing that a part drawn is surely meant for, but does not name.
+
+    Anything may be drawn; what differs in blanks, hyphens, a plural or a letter only is a slip,
+    and would leave the set without what it takes.
+
+    >>> [meant(["tab washer"], part) for part in ("tab-washers", "Tab washer", "grease")]
+    ['tab washer', None, None]
+    """
+    import difflib  # noqa: PLC0415 - where something is drawn
+
+    names = {_bare(name): name for name in things}
+    if folded(part) in map(folded, names.values()):
+        return None
+    near = difflib.get_close_matches(_bare(part), names, n=1, cutoff=0.85)
+    return names[near[0]] if near else None
+
+
+def _bare(name: str) -> str:
+    return "".join(char for char in name.casefold() if char.isalnum()).removesuffix("s")
 
 
 def thing_name(state: SetState, thing: str) -> str:

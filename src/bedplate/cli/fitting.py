@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from bedplate.assembly.drawing import meant, named_things
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.renewing import new_parts
 from bedplate.assembly.rules import cautions
@@ -29,7 +30,7 @@ from bedplate.record.sets import STATES as STATES_IN_ORDER
 from bedplate.record.sets import Sets, SetState
 from bedplate.sheet import model
 from bedplate.sheet.layout import joined
-from bedplate.text import listed, near_or_list, quoted, titled
+from bedplate.text import listed, near_or_list, quoted, titled, visible
 from bedplate.units import read_limits, read_value
 
 STATES = ("removed", "fitted", "tight", "locked", "backed-off", "again")
@@ -362,4 +363,20 @@ def use(
         part=part, count=_whole(count, "--count"), number=number, maker=maker, batch=batch,
         note=note, done_at=done_at(at, clock()),
     )  # fmt: skip
-    _append(lambda job: [drawn, *new_parts(job, drawn)], "use")
+
+    def told(recorded: Recorded) -> list[str]:
+        _say_slip(recorded, drawn.part)
+        return []
+
+    _append(lambda job: [drawn, *new_parts(job, drawn)], "use", told)
+
+
+def _say_slip(recorded: Recorded, part: str) -> None:
+    """Say that what was drawn is nothing the sheet asks for, where it nearly is."""
+    near = meant(named_things(recorded.job.sheet), part)
+    if near is None:
+        return
+    screen = context.screen()
+    screen.warn(f"Recorded, but the sheet takes no {quoted(part)}. Nearest: {visible(near)}")
+    command = context.to_type(f"bedplate strike {recorded.entries[0].n} --why slip")
+    screen.err(f"A slip?  {command}" if screen.plain else f"  A slip?  {command}")

@@ -97,6 +97,10 @@ def _lines(one: Remedy, screen: Screen) -> list[str]:
     for result in fits:
         value, verdict = show.figure_shown(result, screen), show.said(result, screen)
         lines.append(f"  {phrases.fit_name(result)}  {value}, {verdict}")
+    if not one.reaches:
+        out = ", ".join(phrases.fit_name(result) for result in fits if not result.passes)
+        within = "No size there is" if one.size is not None else "No such change alone"
+        lines += wrapped(f"{within} brings {out} in.", "  ", "    ", screen.measure)
     return lines + [
         f"  but {phrases.fit_name(result)} would be {show.said(result, screen)}"
         for result in show.preferred(one.spoils, screen)

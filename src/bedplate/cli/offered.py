@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import islice
 from typing import Any, NamedTuple
 
+from bedplate.assembly.drawing import named_things
 from bedplate.assembly.standing import proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.toward import from_blocker
@@ -138,11 +139,7 @@ def list_things() -> None:
     """List the one-use things that the sheet names, each with how many are left unspent."""
     found = at_hand()
     sets, sheet = Sets.of(found.job), found.job.sheet
-    named = [component.id for component in sheet.component if component.renew]
-    for row in sheet.fasteners:
-        for things in (row.spends or {}).values():
-            named += things
-    left = {name: sets.left(name) for name in dict.fromkeys(named)}
+    left = {name: sets.left(name) for name in named_things(sheet)}
     first = next((name for name, number in left.items() if number < 1), next(iter(left), "PART"))
     _show(found, _Offer(
         "use", "parts",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bedplate.assembly.standing import PASSED
+from bedplate.assembly.standing import PASSED, ProofState
 from bedplate.assembly.words import until_words
 from bedplate.record import entries as kinds
 from bedplate.record.waiting import CUSTOMER
@@ -45,6 +45,7 @@ from bedplate.report.plain_words import (
     verdict_words,
 )
 from bedplate.report.to_come import to_come
+from bedplate.sheet.model import Fit
 from bedplate.text import counted, shown_text
 
 PARTS = (Column("part", head=True), Column("what became of it"), Column("why"))
@@ -194,12 +195,18 @@ def _part_rows(evidence: Evidence) -> Iterator[Row]:
     for place in job.parts.in_place:
         decided = job.decided.get(place)
         changes = [entry for entry, at, _ in job.changed if at == place and entry.how != "found"]
-        happened = [_happened(entry) for entry in changes]
+        happened = [_happened(entry) for entry in _of_the_last_part(changes)]
         if decided is None and not happened:
             continue
         what = ", ".join(happened) or (DECIDED[decided.decision] if decided is not None else "")
         why = shown_text(decided.why) if decided is not None else ""
         yield Row((sentence(place_words(job, place)), what, why))
+
+
+def _of_the_last_part(changes: Sequence[kinds.Changed]) -> Sequence[kinds.Changed]:
+    """Return the changes of a place from the one on that brought the part that is there now."""
+    came = [at for at, entry in enumerate(changes) if entry.how in ("new", "moved")]
+    return changes[came[-1] :] if came else changes
 
 
 def _happened(entry: kinds.Changed) -> str:
@@ -211,11 +218,20 @@ def _happened(entry: kinds.Changed) -> str:
 def _checked(evidence: Evidence) -> Items:
     return Items(
         tuple(
-            Item(f"Checked: {shown_text(state.row.title)}", "passed")
+            Item(f"Checked: {_checked_words(evidence, state)}", "passed")
             for state in work_told.proof_states(evidence)
             if state.state == PASSED
         )
     )
+
+
+def _checked_words(evidence: Evidence, state: ProofState) -> str:
+    """Return what was checked, and where: ``Turns freely, ahead``."""
+    row = state.row
+    words = row.title
+    if not row.text and row.fit is not None:
+        words = f"{evidence.job.layout.row(row.fit, Fit).title}, in band"
+    return shown_text(", ".join([words, *state.position]))
 
 
 def _put_off(evidence: Evidence) -> Items:

@@ -82,7 +82,8 @@ def _open(evidence: Evidence) -> Iterator[str]:
     if later:
         yield f"{counted(later, 'thing was', 'things were')} put off, listed below."
     if conceded := len(evidence.job.live(kinds.Concession)):
-        yield f"{counted(conceded, 'thing was', 'things were')} accepted as it is."
+        as_it_is = ("thing was accepted as it is", "things were accepted as they are")
+        yield f"{counted(conceded, *as_it_is)}."
 
 
 def _signed(evidence: Evidence) -> Iterator[str]:

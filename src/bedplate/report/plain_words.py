@@ -20,7 +20,7 @@ DECIDED = {
 HAPPENED = {
     "reworked": "reworked",
     "new": "new",
-    "moved": "moved to another place",
+    "moved": "moved here from another place",
     "found": "found so",
 }
 """What has happened to a part."""
