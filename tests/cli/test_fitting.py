@@ -159,3 +159,30 @@ def test_the_verdict_of_a_stage_fits_a_narrow_screen(
     monkeypatch.setenv("COLUMNS", "40")
     lines = typist.done("fasten N tight --reached 15")[-2:]
     assert lines == ["  N  15 N m", "  OUT, low by 1  X[   ]  16 to 18 N m"]
+
+
+CAPS = """
+format = "bedplate-sheet/1"
+unit = "mm"
+[axes]
+main = ["1", "2"]
+[[component]]
+id = "crank"
+renew = true
+[[fasteners]]
+tag = "M"
+positions = "main"
+count = 2
+"""
+
+
+def test_where_one_position_is_so_already_the_others_are_moved(typist: Typist) -> None:
+    Path("caps.toml").write_text(CAPS, encoding="utf-8")
+    typist.done("open caps --sheet caps.toml", "fasten M.1 removed")
+    assert typist.type("fasten M removed").out == [
+        "entry 3   M.2 removed",
+        "  M.1 is left as it is: removed (entry 2).",
+    ]
+    refused = typist.type("fasten M removed")
+    assert (refused.code, refused.out) == (1, [])
+    assert refused.err[0].startswith("Refused. M.1 may not be removed: it is removed already")

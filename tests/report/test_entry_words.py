@@ -68,7 +68,7 @@ TOLD = [
         "attached a.png on body",
     ),
     (e.Strike(entry=2, why="slip"), "strikes 2 (1.0031 in): slip"),
-    (e.Strike(entry=1, why="slip"), "strikes 1 (opened): slip"),
+    (e.Strike(entry=1, why="slip"), "strikes 1 (opened: Harbour launch, transfer pump): slip"),
     (
         e.SetAside(bytes=4, sha256="0" * 64),
         "4 bytes of a write that was cut short were set aside",
@@ -110,3 +110,11 @@ def test_an_entry_is_dated_by_when_it_was_done() -> None:
 def test_hostile_text_is_made_visible() -> None:
     entry = e.Finding(severity="note", note="a\x1b[2Jb\u202ec")
     assert words(entry, mypump().job) == r"note: a\x1b[2Jb\u202ec"
+
+
+@pytest.mark.parametrize(("note", "told"), [("bent", "watch: bent"), ("b" * 60, "finding")])
+def test_what_is_struck_is_said_where_it_is_short(note: str, told: str) -> None:
+    job = mypump()
+    job.put(e.Finding(severity="watch", note=note))
+    n = len(job.entries)
+    assert words(e.Strike(entry=n, why="slip"), job.job) == f"strikes {n} ({told}): slip"

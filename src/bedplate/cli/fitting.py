@@ -17,10 +17,10 @@ from bedplate.assess.written import unit_in
 from bedplate.cli import context
 from bedplate.cli.declared import At, Gauge, Note
 from bedplate.cli.permitted import permitted
-from bedplate.cli.proofs_told import passed_already, proof_lines
+from bedplate.cli.proofs_told import left_lines, passed_already, proof_lines
 from bedplate.cli.recorded import action_row, tell
 from bedplate.cli.screen import wrapped
-from bedplate.cli.stages_told import stage_lines
+from bedplate.cli.stages_told import nothing_to_do, stage_lines
 from bedplate.cli.store import Recorded, at_hand, clock, record
 from bedplate.cli.times import done_at
 from bedplate.errors import NotUnderstoodError
@@ -143,25 +143,29 @@ def fasten(
         )
     when, number, turn = done_at(at, clock()), _whole(count, "--count"), _whole(stage, "--stage")
 
+    left: dict[str, str] = {}
+
     def moved(job: Job) -> list[AnyEntry]:
+        nonlocal left
         found = places_named(job, tag, "fasteners", "Not recorded.")
         unit = _unit_reached(job, found[0], turn)
         read_on, copies = _gauge(job, gauge, unit)
         value = _reached(job, found[0], unit, reached)
-        return [
-            *copies,
-            *(
-                Fasteners.model_validate({
-                    "set": place, "state": state, "count": number, "stage": turn, "value": value,
-                    "gauge": read_on, "trial": True if trial else None, "note": note,
-                    "done_at": when,
-                })
-                for place in found
-            ),
+        moves = [
+            Fasteners.model_validate({
+                "set": place, "state": state, "count": number, "stage": turn, "value": value,
+                "gauge": read_on, "trial": True if trial else None, "note": note,
+                "done_at": when,
+            })
+            for place in found
         ]  # fmt: skip
+        left = nothing_to_do(job, moves)
+        return [*copies, *(move for move in moves if move.set not in left)]
 
     def told(recorded: Recorded) -> list[str]:
-        return stage_lines(recorded.entries, recorded.job, context.screen())
+        screen = context.screen()
+        stages = stage_lines(recorded.entries, recorded.job, screen)
+        return [*stages, *left_lines(left.values(), screen)]
 
     _append(moved, "fasten", told)
 

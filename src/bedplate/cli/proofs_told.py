@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from bedplate.assembly.proving import passed_by, still_lacking
 from bedplate.assembly.state import Assembly
@@ -48,5 +48,10 @@ def proof_lines(
     assembly = Assembly(job, (), clock())
     passed = [e.proof for e in entries if isinstance(e, Proof) and e.passed]
     lacking = [f"{said}." for place in passed if (said := still_lacking(assembly, place))]
-    for line in (*left, *lacking):
+    yield from left_lines([*left, *lacking], screen)
+
+
+def left_lines(told: Iterable[str], screen: Screen) -> Iterator[str]:
+    """Yield what was left as it is, or is lacking yet, in lines below an acknowledgement."""
+    for line in told:
         yield from [line] if screen.plain else wrapped(line, "  ", "    ", screen.measure)

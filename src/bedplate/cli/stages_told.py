@@ -1,4 +1,4 @@
-"""What a judged stage of tightening came to, below the acknowledgement of its entry."""
+"""What ``fasten`` says below its entries: what a judged stage came to, which places were left."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from bedplate.assembly.stages import StageVerdict, judged, read_reached, stage_o
 from bedplate.cli.screen import Screen
 from bedplate.record.entries import AnyEntry, Fasteners
 from bedplate.record.job import Job
-from bedplate.record.sets import Sets, SetState
+from bedplate.record.sets import Sets, SetState, meant
 from bedplate.report import figures, verdicts
 from bedplate.sheet.layout import joined
 from bedplate.units import convert
@@ -29,6 +29,25 @@ def stage_lines(entries: Sequence[AnyEntry], job: Job, screen: Screen) -> list[s
         for state in _states(job, entry)
         for line in _line(state, entry, screen)
     ]
+
+
+def nothing_to_do(job: Job, moves: Sequence[Fasteners]) -> dict[str, str]:
+    """Return the places of a set where a move finds nothing to do, and what is said of each.
+
+    Nothing where that is so at all of them: then it is refused, with what may be done instead.
+
+    Args:
+        job: the job.
+        moves: one and the same at several places of a set.
+    """
+    idle: dict[str, str] = {}
+    for move in moves:
+        (state,) = _states(job, move)
+        if not meant(state, move):
+            last = max(state.fasteners, key=lambda fastener: fastener.entry)
+            since = f" (entry {last.entry})" if last.entry else ""
+            idle[move.set] = f"{move.set} is left as it is: {last.state}{since}."
+    return idle if len(idle) < len(moves) else {}
 
 
 def _states(job: Job, entry: Fasteners) -> list[SetState]:

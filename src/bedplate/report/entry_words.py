@@ -133,13 +133,18 @@ def _attachment(entry: kinds.Attachment, _job: Job) -> str:
     return f"attached {entry.name}{place}"
 
 
+STRUCK_WORDS = 48
+"""Letters of what is said of a struck entry; of one that takes more its kind is said."""
+
+
 def _strike(entry: kinds.Strike, job: Job) -> str:
     struck = job.entries[entry.entry - 1] if 1 <= entry.entry <= len(job.entries) else None
     what = ""
     if isinstance(struck, kinds.Reading):
         what = f" ({struck.value or 'left out'})"
     elif struck is not None:
-        what = f" ({struck.kind})"
+        told = "" if isinstance(struck, kinds.Strike) else _WORDS[struck.kind](struck, job)
+        what = f" ({told if 0 < len(told) <= STRUCK_WORDS else struck.kind})"
     return f"strikes {entry.entry}{what}: {entry.why}"
 
 
