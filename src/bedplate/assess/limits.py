@@ -150,8 +150,8 @@ def size_at(job: Job, spot: Spot, *, first: bool = False) -> str | None:
         return job.size_of(spot, first=first)
     named = [job.layout.named(name).name for name in job.layout.row(spot.tag, Feature).components]
     for part in job.parts.spares(named[0]):
-        if (part.mark,) == spot.position:
-            size = part.size(spot.tag, (), first=first)
+        if part.mark == spot.position[0]:
+            size = part.size(spot.tag, spot.position[1:], first=first)
             return size[1] if size is not None else None
     return None
 

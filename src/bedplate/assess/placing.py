@@ -228,7 +228,7 @@ class Placing(NamedTuple):
     def _read_at(self, spot: Spot, candidate: Candidate) -> Spot:
         """Return where a candidate is read now that would be read at ``spot``."""
         if candidate.at is None:
-            return Spot(spot.tag, (candidate.mark or "",), spot.station)
+            return self.assessment.job.spare_spot(spot, candidate.mark or "")
         there = dict(candidate.at)
         position = tuple(
             axis.spelled(there.get(axis.name.casefold(), own)) or own

@@ -262,8 +262,7 @@ def _from_stock(assessment: Assessment, way: _Way) -> list[Remedy]:
     scale = factor(unit, _unit(assessment, way))
     stock: list[tuple[str, Fraction]] = []
     for mark in assessment.job.spares_of(way.tag):
-        stations = {spot.station for spot in way.spots}
-        spots = [Spot(way.tag, (mark,), station) for station in stations]
+        spots = {assessment.job.spare_spot(spot, mark) for spot in way.spots}
         mean = _mean(assessment.readings.known_spare(spot) for spot in spots)
         if mean is not None:
             stock.append((mark, convert(mean, base_unit(unit), unit)))

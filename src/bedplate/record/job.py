@@ -130,8 +130,9 @@ class Job:
 
         Args:
             tag: the feature.
-            position: one of its positions; the mark, for a part without a place.
-            spare: whether ``position`` is a mark.
+            position: one of its positions; for a part without a place its mark, then the names
+                within the part.
+            spare: whether ``position`` begins with a mark.
 
         Raises:
             NotUnderstoodError: a place the feature rests on stands empty.
@@ -171,6 +172,12 @@ class Job:
         if len(components) != 1:
             return []
         return [p.mark for p in self.parts.spares(self.layout.named(components[0]).name)]
+
+    def spare_spot(self, spot: Spot, mark: str) -> Spot:
+        """Return where a part without a place is read that would be read at ``spot`` in one."""
+        component = self.layout.row(spot.tag, Feature).components[0]
+        apart = self.layout.apart(spot.tag, component, spot.position)
+        return Spot(spot.tag, (mark, *apart), spot.station)
 
     def select(self, address: str) -> Selection:
         """Read the address of a feature; marks of parts without a place count as positions.

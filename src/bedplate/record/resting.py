@@ -34,8 +34,9 @@ class Resting:
 
         Args:
             tag: the feature.
-            position: one of its positions; the mark, for a part without a place.
-            spare: whether ``position`` is a mark.
+            position: one of its positions; for a part without a place its mark, then the names
+                within the part.
+            spare: whether ``position`` begins with a mark.
 
         Raises:
             NotUnderstoodError: a place the feature rests on stands empty.
@@ -44,7 +45,7 @@ class Resting:
             component = self._layout.row(tag, Feature).components[0]
             name = self._layout.named(component).name
             part = self._parts.loose[name, position[0]]
-            return [On(place=name, part=part.mark, life=part.life(tag, ()))]
+            return [On(place=name, part=part.mark, life=part.life(tag, position[1:]))]
         if (tag, position) not in self._found:
             self._found[tag, position] = self._sitting(tag, position)
         return self._found[tag, position]
@@ -73,7 +74,11 @@ class Resting:
         """
         if len(on) == 1:
             component = on[0].place.partition(".")[0]
-            apart = () if spare else self._layout.apart(spot.tag, component, spot.position)
+            apart = (
+                spot.position[1:]
+                if spare
+                else self._layout.apart(spot.tag, component, spot.position)
+            )
             return (spot.tag, apart, spot.station, on[0].part, on[0].life)
         lives = tuple((o.place, o.part, o.life) for o in on)
         return (spot.tag, spot.position, spot.station, lives)

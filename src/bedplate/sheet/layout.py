@@ -75,19 +75,21 @@ class Selection(NamedTuple):
         named: the row.
         position: the name given on each position axis, None where all are meant.
         station: the name given on each station axis, None where all are meant.
-        mark: the mark of a part without a place, given instead of a position.
+        mark: the mark of a part without a place, given instead of the names of one.
+        apart: the position axes that are left then: those within the part.
     """
 
     named: Named
     position: tuple[str | None, ...]
     station: tuple[str | None, ...]
     mark: str | None = None
+    apart: tuple[Axis, ...] = ()
 
     @property
     def positions(self) -> list[Setting]:
-        """Every position meant; the mark alone for a part without a place."""
+        """Every position meant; the mark first for a part without a place."""
         if self.mark is not None:
-            return [(self.mark,)]
+            return [(self.mark, *names) for names in _settings(self.apart, self.position)]
         return list(_settings(self.named.positions, self.position))
 
     @property
@@ -295,6 +297,13 @@ class Layout:
             self._apart[key] = tuple(n for axis, n in pairs if axis.name.casefold() not in own)
         return self._apart[key]
 
+    def _axes_apart(self, named: Named) -> tuple[Axis, ...]:
+        """Return the position axes of a feature that the one component it is of has not."""
+        if not isinstance(named.row, Feature):
+            return ()
+        own = self.named(named.row.components[0], "component").positions
+        return tuple(axis for axis in named.positions if axis not in own)
+
     def agreeing(self, name: str, wanted: Mapping[str, str]) -> tuple[Place, ...]:
         """Return the places (positions, for a set or a proof) that agree on the shared axes.
 
@@ -332,11 +341,13 @@ class Layout:
                 f"{quoted(text)} is no whole address.", "An address reads like  H.idler@b"
             )
         named = self.named(tag, *nouns)
-        by_fold = {mark.casefold(): mark for mark in marks}
-        mark = by_fold.get(position.casefold()) if position else None
-        if mark is not None:
-            spot = _given(named, "station", named.stations, station, f".{mark}")
-            return Selection(named, (), spot, mark)
+        for mark in sorted(marks, key=len, reverse=True) if position else ():
+            name, rest = position[: len(mark)], position[len(mark) :]
+            if name.casefold() == mark.casefold() and rest[:1] in ("", "/"):
+                spot = _given(named, "station", named.stations, station, dot + position)
+                axes = self._axes_apart(named)
+                within = _given(named, "position within a part", axes, rest[1:])
+                return Selection(named, within, spot, mark, axes)
         return Selection(
             named,
             _given(named, "position", named.positions, position),
