@@ -52,7 +52,7 @@ def test_plain_is_one_fact_a_line(typist: Typist) -> None:
         "Type: bedplate remedy EC",
         "",
         "Put off:",
-        '14 "retorque cover". until first run',
+        '14 "retorque cover", until first run.',
     ]
 
 
@@ -168,3 +168,27 @@ def test_what_is_to_be_typed_again_is_by_the_same_hand(typist: Typist) -> None:
     assert typist.type("--by Ben --job pump measure D 1.0031").err[-1] == (
         "    bedplate --job pump --by Ben measure D 1.0031 --again     or   --instead"
     )
+
+
+def test_bedplate_alone_fits_a_narrow_screen(
+    typist: Typist, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    typist.open()
+    monkeypatch.setenv("COLUMNS", "40")
+    assert typist.type("").out[2:] == [
+        "Next   measure D (bore depth)",
+        "   bedplate measure D VALUE",
+        "In the way of the signature for",
+        "  handover: 7",
+        "   bedplate status",
+    ]
+
+
+def test_bedplate_alone_is_said_in_sentences(typist: Typist) -> None:
+    typist.open()
+    assert typist.type("--plain").out[2:] == [
+        "Next: measure D (bore depth).",
+        "Type: bedplate measure D VALUE",
+        "In the way of the signature for handover: 7.",
+        "Type: bedplate status",
+    ]

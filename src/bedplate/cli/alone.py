@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bedplate.cli import commands, context, help_pages
-from bedplate.cli.screen import Screen
+from bedplate.cli.screen import Screen, wrapped
 from bedplate.text import counted, visible
 
 BEGINNINGS = (
@@ -45,18 +45,30 @@ def alone() -> int | None:
 
 def _stands(screen: Screen) -> None:
     """Say where the one job here stands: what is next, and how much is in the way."""
-    from bedplate.cli.status import status_of, title_line  # noqa: PLC0415 - it reads the job
+    from bedplate.cli.status import status_of, tell_title, title_line  # noqa: PLC0415 - it reads the job
     from bedplate.cli.store import at_hand  # noqa: PLC0415
 
     found = at_hand()
     stands = status_of(found)
-    screen.out(title_line(found, stands))
+    tell_title(screen, title_line(found, stands))
     screen.out()
     if stands.upcoming:
         first = stands.upcoming[0]
-        screen.out(f"Next   {first.text}")
-        screen.out(f"   {context.to_type(first.type)}")
+        _say(screen, "Next", first.text, first.type)
     if stands.moment is not None:
         in_the_way = len(stands.in_the_way)
-        screen.out(f"In the way of the signature for {stands.moment}: {in_the_way}")
-        screen.out(f"   {context.to_type('bedplate status')}")
+        where = f"In the way of the signature for {stands.moment}:"
+        _say(screen, where, str(in_the_way), "bedplate status")
+
+
+def _say(screen: Screen, about: str, text: str, command: str) -> None:
+    """Print what is next or in the way, and what is typed for it below."""
+    typed = context.to_type(command)
+    if screen.plain:
+        screen.out(f"{about.removesuffix(':')}: {text}.")
+        screen.out(f"Type: {typed}")
+        return
+    gap = " " if about.endswith(":") else "   "
+    for line in wrapped(f"{about}{gap}{text}", "", "  ", screen.columns):
+        screen.out(line)
+    screen.out(f"   {typed}")

@@ -96,15 +96,22 @@ def _lines(one: Remedy, screen: Screen) -> list[str]:
     lines = [f"{one.feature}  {_change(one, fits[0], draw=screen.can_draw)}"]
     for result in fits:
         value, verdict = show.figure_shown(result, screen), show.said(result, screen)
-        lines.append(f"  {phrases.fit_name(result)}  {value}, {verdict}")
+        said = f"{phrases.fit_name(result)}  {value}, {verdict}"
+        lines += _fitting(said, screen)
     if not one.reaches:
         out = ", ".join(phrases.fit_name(result) for result in fits if not result.passes)
         within = "No size there is" if one.size is not None else "No such change alone"
         lines += wrapped(f"{within} brings {out} in.", "  ", "    ", screen.measure)
-    return lines + [
-        f"  but {phrases.fit_name(result)} would be {show.said(result, screen)}"
-        for result in show.preferred(one.spoils, screen)
-    ]
+    for result in show.preferred(one.spoils, screen):
+        said = f"but {phrases.fit_name(result)} would be {show.said(result, screen)}"
+        lines += _fitting(said, screen)
+    return lines
+
+
+def _fitting(said: str, screen: Screen) -> list[str]:
+    """Return a line set in, folded where a terminal is too narrow for it."""
+    width = screen.width or 0
+    return wrapped(said, "  ", "    ", width) if width else [f"  {said}"]
 
 
 def _change(one: Remedy, fit: FitResult, *, draw: bool) -> str:

@@ -89,7 +89,7 @@ def status() -> None:
         screen.json(document(found, stands))
         return
     title = title_line(found, stands)
-    screen.out(", ".join(title.split("    ")) + "." if screen.plain else title)
+    tell_title(screen, title)
     _section(screen, "Next", _rows(found.job, stands.upcoming))
     if stands.moment is not None:
         where = f"In the way of the signature for {stands.moment}"
@@ -101,7 +101,7 @@ def status() -> None:
     ]
     _section(screen, "Put off", rows)
     for copy in stands.copies:
-        screen.err(f"{visible(copy)} is a copy of this job with lines that this one lacks.")
+        screen.warn(f"{visible(copy)} is a copy of this job with lines that this one lacks.")
         screen.err(f'See what can be taken over:  bedplate rejoin "{visible(copy)}"')
 
 
@@ -136,6 +136,15 @@ def title_line(found: AtHand, stands: Status) -> str:
     return "    ".join(filter(None, (visible(found.name), visible(title), entries, state)))
 
 
+def tell_title(screen: Screen, title: str) -> None:
+    """Print the line that says what the job is, where the screen is narrow on several."""
+    if screen.plain:
+        screen.out(", ".join(title.split("    ")) + ".")
+        return
+    for line in wrapped(title, "", "  ", screen.columns) if screen.terminal else [title]:
+        screen.out(line)
+
+
 def _word(moment: str) -> str:
     return f'"{moment}"' if " " in moment else moment
 
@@ -159,7 +168,9 @@ def _section(screen: Screen, title: str, rows: Sequence[tuple[str, str]]) -> Non
 def _spoken(text: str, what: str) -> list[str]:
     """Return a thing to do for a voice: what, then what is typed for it."""
     said = f"{text[:1].upper()}{text[1:]}."
-    return [said, f"Type: {what}"] if what.startswith("bedplate ") else [f"{said} {what}".strip()]
+    if what.startswith("bedplate "):
+        return [said, f"Type: {what}"]
+    return [f"{said[:-1]}, {what}." if what else said]
 
 
 def _two_columns(text: str, what: str, column: int, width: int) -> list[str]:
