@@ -337,3 +337,45 @@ def test_wear_limits_for_any_hold_after_rework_too() -> None:
 def test_a_change_of_another_feature_leaves_the_wear_limits_alone(head: Tiny) -> None:
     head.say("G 8.000", "S.1/in 0.3105 0.3108", "block reworked touching PB")
     assert (head.verdict("STEM.1/in"), head.fit("STEM.1/in").stage) == ("serviceable", "as found")
+
+
+TWO_UNITS = """
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "rod"
+[[feature]]
+tag = "B"
+of = "rod"
+[[feature]]
+tag = "T"
+of = "rod"
+unit = "thou"
+[[fit]]
+tag = "RC"
+stack = "B"
+band = { limits = "0.025..0.060" }
+[[fit]]
+tag = "RCT"
+stack = "T"
+same_as = "RC"
+[[fit]]
+tag = "WORN"
+stack = "B"
+unit = "mm"
+band = { limits = "2..4 thou", wear = "..6", aim = "3" }
+"""
+
+
+def test_bare_limits_that_two_ways_share_are_in_the_unit_they_were_entered_in() -> None:
+    other = Tiny(TWO_UNITS).say("B 0.030", "T 1.5").fit("RCT")
+    assert other.band is not None
+    limits = (F("0.025") / F("0.0254"), F("0.06") / F("0.0254"))
+    assert (other.unit, other.band.low, other.band.high) == ("thou", *limits)
+
+
+def test_a_bare_wear_limit_is_in_the_unit_of_the_limits_beside_it() -> None:
+    """Not in that of the fit: 6 mm would let anything pass."""
+    worn = Tiny(TWO_UNITS).say("B 0.12").fit("WORN")
+    assert worn.wear is not None
+    assert (worn.unit, worn.wear.high, worn.aim) == ("mm", F("0.1524"), F("0.0762"))

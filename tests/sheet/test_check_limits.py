@@ -224,3 +224,10 @@ def test_a_stage_has_no_wear_limit() -> None:
         "3: A stage has limits and a source; wear is for bands.",
         "3: A stage has limits and a source; for is for bands.",
     ]
+
+
+def test_a_bare_wear_limit_is_in_the_unit_of_the_limits_beside_it() -> None:
+    assert band('{ limits = "1..2 mm", wear = "..3" }') == []
+    assert band('{ limits = "1..2 mm", wear = "..1" }') == [
+        "4: The high wear limit lies inside the limits; it is the wider one."
+    ]

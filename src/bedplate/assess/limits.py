@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
+from bedplate.assess.geometry import tags_of
 from bedplate.errors import NotUnderstoodError
 from bedplate.metrology.axes import Spot
 from bedplate.record.job import Job
@@ -77,6 +78,11 @@ def fit_unit(job: Job, fit: Fit, tags: Iterable[str]) -> str:
 
 def shared_bands(job: Job, fit: Fit) -> tuple[Limits, ...]:
     """Return the bands of a fit; of the fit it is another way to, where it has none itself."""
+    return _owner(job, fit).bands
+
+
+def _owner(job: Job, fit: Fit) -> Fit:
+    """Return the fit whose bands hold for one: itself, or the one it is another way to."""
     seen = {fit.tag}
     while not fit.bands and fit.same_as is not None:
         other = job.layout.row(fit.same_as, Fit)
@@ -84,7 +90,7 @@ def shared_bands(job: Job, fit: Fit) -> tuple[Limits, ...]:
             break
         seen.add(other.tag)
         fit = other
-    return fit.bands
+    return fit
 
 
 _read_limits = lru_cache(maxsize=4096)(read_limits)
@@ -276,9 +282,10 @@ def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
     Of several the most particular holds: the one that names most of the positions, stations and
     sizes there.
     """
+    owner = _owner(job, fit)
     held = [
         limits
-        for limits in shared_bands(job, fit)
+        for limits in owner.bands
         if limits.for_ is None or _names(limits.for_) <= where.names
     ]
     if not held:
@@ -287,9 +294,11 @@ def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
     shift = where.nominal if best.from_ == "nominal" else Fraction(0)
     if shift is None:
         return None
-    low, high, typed_unit = _read_limits(best.limits, unit)
+    # A bare figure is in the unit of the fit that it was entered for; beside limits, in theirs.
+    bare = unit if owner is fit else fit_unit(job, owner, tags_of(job.layout, owner))
+    low, high, typed_unit = _read_limits(best.limits, bare)
     wear_low, wear_high, wear_unit = (
-        _read_limits(best.wear, unit) if best.wear else (None, None, unit)
+        _read_limits(best.wear, typed_unit) if best.wear else (None, None, typed_unit)
     )
     aim = _read_value(best.aim, typed_unit) if best.aim else None
     return BandHere(

@@ -86,7 +86,7 @@ def _check_figures(
     if ends is None:
         return None
     if limits.wear is not None:
-        wear = _read(scope, (*path, "wear"), limits.wear, unit, measures)
+        wear = _read(scope, (*path, "wear"), limits.wear, ends[2], measures)
         if wear is not None:
             _check_wear(scope, (*path, "wear"), ends, wear)
     if limits.aim is not None:
