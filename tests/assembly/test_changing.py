@@ -71,6 +71,9 @@ def test_what_is_moved_comes_from_somewhere_real(crank: Shop) -> None:
         'Not recorded. "rod.1" is nowhere rod.1 can come from.'
     )
     crank.change("rod.1", "moved", from_="rod.2")
+    assert crank.said(lambda: crank.change("rod.1", "moved", from_="cap.2"))[1] == (
+        "  It can come from: rod.1"
+    ), "rod.2 stands empty; what was in rod.1 lies aside"
 
 
 def test_only_what_is_moved_comes_from_a_place(crank: Shop) -> None:

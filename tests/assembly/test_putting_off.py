@@ -59,6 +59,18 @@ def test_nothing_is_put_off_until_what_is_past(crank: Shop) -> None:
     ]
 
 
+def test_hours_and_a_moment_misspelt_are_nobody_to_wait_for(crank: Shop) -> None:
+    assert crank.said(lambda: crank.defer("retorque", "10 hours")) == [
+        'Not recorded. "10 hours" is no moment of this job, no time and no person.',
+        "  Moments: handover, first run, 50 h",
+        '  A time reads like  --until "2025-11-24 14:52"',
+    ]
+    assert crank.said(lambda: crank.defer("retorque", "First-run"))[1] == (
+        '  Type:  --until "first run"'
+    )
+    crank.defer("retorque", "2nd engineer")
+
+
 def test_what_is_held_must_be_on_the_sheet(crank: Shop) -> None:
     assert crank.said(lambda: crank.defer("later", "Ben", "M.4")) == [
         'Not recorded. M (Main cap bolts) has no position "4".',

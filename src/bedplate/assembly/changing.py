@@ -262,7 +262,11 @@ def _origin(assembly: Assembly, entry: Changed, place: Place) -> list[Place]:
     found = assembly.place_named(origin)
     if found is None or found.component != place.component or found == place:
         parts = assembly.job.parts
-        known = [str(p) for p in parts.in_place if p.component == place.component and p != place]
+        known = [
+            str(p)
+            for p, part in parts.in_place.items()
+            if part is not None and p.component == place.component and p != place
+        ]
         known += [part.mark for part in parts.spares(place.component)]
         raise NotUnderstoodError(
             f"Not recorded. {quoted(origin)} is nowhere {place} can come from.",

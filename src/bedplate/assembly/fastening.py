@@ -24,6 +24,7 @@ def may_fasten(assembly: Assembly, entry: Fasteners) -> None:
     _check_count(states, entry)
     _check_trial(states[0], entry)
     _check_stage(states[0], entry)
+    _ask_stage(assembly, states, entry)
     _check_value(states[0], entry)
     refuse_moves(assembly, states, entry)
 
@@ -58,7 +59,7 @@ def _check_trial(state: SetState, entry: Fasteners) -> None:
 
 
 def _check_stage(state: SetState, entry: Fasteners) -> None:
-    """Refuse a stage there is not, one where none belongs, and one not named."""
+    """Refuse a stage there is not, and one where none belongs."""
     stages = state.row.stages or ()
     address, tightens = visible(entry.set), entry.state in ("tight", "again")
     if not tightens and (entry.stage is not None or entry.value is not None):
@@ -66,20 +67,34 @@ def _check_stage(state: SetState, entry: Fasteners) -> None:
             f"Not recorded. What was reached goes with tight or again, not with {entry.state}.",
             f"Type:  bedplate fasten {address} {entry.state}",
         )
-    shown = [f"Stage {i}: {visible(stage.limits)}" for i, stage in enumerate(stages, start=1)]
     if entry.stage is not None and entry.stage > len(stages):
         number = counted(len(stages), "stage") if stages else "no stages"
         raise NotUnderstoodError(
             f"Not recorded. {address} has {number}, so there is no stage {entry.stage}.",
-            *(shown or [f"Type:  bedplate fasten {address} {entry.state}"]),
+            *(_stages(state) or [f"Type:  bedplate fasten {address} {entry.state}"]),
         )
-    if entry.state == "tight" and entry.stage is None and len(stages) > 1 and not entry.trial:
-        nearest = min((f.stage for f in state.fasteners if f.state == TIGHT), default=0) + 1
-        raise NotUnderstoodError(
-            f"Not recorded. {address} is tightened in {len(stages)} stages: which was reached?",
-            *shown,
-            f"Type:  bedplate fasten {address} tight --stage {min(nearest, len(stages))}",
-        )
+
+
+def _stages(state: SetState) -> list[str]:
+    """Return the stages of a set, a line each."""
+    stages = state.row.stages or ()
+    return [f"Stage {i}: {visible(stage.limits)}" for i, stage in enumerate(stages, start=1)]
+
+
+def _ask_stage(assembly: Assembly, states: list[SetState], entry: Fasteners) -> None:
+    """Refuse a tightening whose stage is not named; what stands in its way comes first."""
+    state = states[0]
+    number = len(state.row.stages or ())
+    if entry.state != "tight" or entry.stage is not None or number < 2 or entry.trial:
+        return
+    nearest = min((f.stage for f in state.fasteners if f.state == TIGHT), default=0) + 1
+    stage = min(nearest, number)
+    refuse_moves(assembly, states, entry.model_copy(update={"stage": stage}))
+    raise NotUnderstoodError(
+        f"Not recorded. {visible(entry.set)} is tightened in {number} stages: which was reached?",
+        *_stages(state),
+        f"Type:  bedplate fasten {visible(entry.set)} tight --stage {stage}",
+    )
 
 
 def _check_value(state: SetState, entry: Fasteners) -> None:

@@ -13,7 +13,7 @@ from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.entries import Deferred, Disposition, Finding, PartUsed, Settled
 from bedplate.record.waiting import PutOff, asks
 from bedplate.sheet.model import Fit, Size
-from bedplate.text import near_or_list, quoted, visible
+from bedplate.text import listed, near_or_list, quoted, visible
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _TIME = re.compile(
@@ -59,7 +59,7 @@ def may_defer(assembly: Assembly, entry: Deferred) -> None:
     """Refuse to put off what nobody can find again, or until what is past.
 
     Raises:
-        NotUnderstoodError: what it holds is nothing on the sheet.
+        NotUnderstoodError: what it holds is nothing on the sheet, or what it waits for is nobody.
         RefusedError: the moment is signed for, or the time is past.
 
     """
@@ -74,11 +74,34 @@ def may_defer(assembly: Assembly, entry: Deferred) -> None:
             f"Refused. The job is signed for {visible(assembly.moments[index])} already.", hint
         )
     time = time_of(entry.until, assembly.now)
+    if index is None and time is None:
+        _refuse_no_person(assembly, entry.until)
     if time is not None and time <= assembly.now:
         raise RefusedError(
             f"Refused. {until_words(entry.until)} is past.",
             "Name a time to come, a moment or a person.",
         )
+
+
+_SPAN = re.compile(r"[0-9.,]+ *(m|min|minutes?|h|hrs?|hours?|d|days?|weeks?|months?)\.?", re.I)
+"""Hours run, or a length of time: nobody is called so."""
+
+
+def _refuse_no_person(assembly: Assembly, until: str) -> None:
+    """Refuse to wait for a person who is a span of time, or a moment misspelt."""
+    moments = {_bare(moment): visible(moment) for moment in assembly.moments}
+    meant = moments.get(_bare(until))
+    if meant is None and not _SPAN.fullmatch(until.strip()):
+        return
+    raise NotUnderstoodError(
+        f"Not recorded. {quoted(until)} is no moment of this job, no time and no person.",
+        f'Type:  --until "{meant}"' if meant else f"Moments: {listed(list(moments.values()))}",
+        'A time reads like  --until "2025-11-24 14:52"',
+    )
+
+
+def _bare(text: str) -> str:
+    return "".join(char for char in text.casefold() if char.isalnum())
 
 
 def _refuse_unholdable(assembly: Assembly, holds: str) -> None:
