@@ -207,13 +207,13 @@ def test_more_repeats_settle_a_close_call(ring: Tiny) -> None:
 
 
 def test_a_better_gauge_settles_a_close_call() -> None:
-    """As in docs/measurement.md: √((0.0025 − 0.001667)/0.006667) = 0.354."""
+    """As in docs/measurement.md: √((0.0025 − 0.001667)/0.006667) = 0.353."""
     job = Tiny(SHEET).describe(
         name="mic1", resolution="1 tenth", max_error="1 tenth", repeatability="0 in"
     )
     job.say("R 1.0039 on mic1", "H 1.0000 on mic1")
     assert notes(job, "EC") == [
-        COOL, "gauges with 0.354 times their maximum error would settle it",
+        COOL, "gauges with 0.353 times their maximum error would settle it",
     ]  # fmt: skip
 
 
@@ -226,7 +226,7 @@ def test_both_ways_are_said_where_either_would_do() -> None:
     """d = 0.3: d²/4 = 0.0225. B = 2·0.01 = 0.02; M = 2·0.01/3; digits 0.001667; u² = 0.02833.
 
     Repeats: 0.0225 − 0.008333 = 0.014167, k = ⌈1.41⌉ = 2. Errors: 0.0225 − 0.021667 = 0.000833
-    over 0.006667, root 0.354. Capability: 2/(4·0.1683) = 2.97.
+    over 0.006667, root 0.353. Capability: 2/(4·0.1683) = 2.97.
     """
     job = Tiny(SHEET).describe(
         name="mic1", resolution="1 tenth", max_error="1 tenth", repeatability="1 tenth"
@@ -236,7 +236,7 @@ def test_both_ways_are_said_where_either_would_do() -> None:
         COOL,
         COARSE,
         "2 times the repeats now taken would settle it",
-        "gauges with 0.354 times their maximum error would settle it",
+        "gauges with 0.353 times their maximum error would settle it",
     ]
 
 

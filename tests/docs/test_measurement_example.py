@@ -9,7 +9,7 @@ import json
 import re
 from decimal import Decimal
 from fractions import Fraction
-from math import isqrt
+from math import floor, isqrt
 from pathlib import Path
 
 import pytest
@@ -87,12 +87,13 @@ def test_what_would_settle_the_close_call_adds_up() -> None:
     wanted = Fraction("0.1") ** 2 / 4
     room = wanted - 2 * DIGIT
     factor = root(room / (2 * ERROR))
+    cut = told(Fraction(floor(factor * 1000), 1000), 3)
     text = " ".join(PAGE.split())
     for part in (
         f"so u² is {told(wanted, 6)}. The last digits alone are {told(2 * DIGIT, 6)}.",
         f"That leaves {told(room, 6)} for the maximum errors, which are {told(2 * ERROR, 6)} now.",
-        f"square root of {told(room, 6)}/{told(2 * ERROR, 6)} is {told(factor, 3)}:",
-        f"a maximum error of {told(factor * TENTH, 4)} thou would settle it",
+        f"square root of {told(room, 6)}/{told(2 * ERROR, 6)} is {told(factor, 4)}, cut to {cut}, ",
+        f"a maximum error of {told(Fraction(cut) * TENTH, 4)} thou would settle it",
     ):
         assert part in text
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from decimal import ROUND_DOWN, Context
 
 from bedplate.assess.estimates import Readings
 from bedplate.assess.recorded import part_expansion
@@ -106,7 +107,9 @@ def _on_verdict(result: FitResult, verdict: Verdict) -> Iterator[str]:
     if settling.repeats is not None:
         yield f"{settling.repeats} times the repeats now taken would settle it"
     if settling.error_factor is not None:
-        factor = f"{settling.error_factor:.3g}"
+        # Cut, not rounded: a little more would not settle it.
+        cut = Context(prec=3, rounding=ROUND_DOWN).plus(settling.error_factor)
+        factor = f"{cut.normalize():f}"
         yield f"gauges with {factor} times their maximum error would settle it"
     if settling.repeats is None and settling.error_factor is None:
         yield "neither more repeats nor a gauge of less maximum error alone would settle it"
