@@ -92,7 +92,8 @@ def test_what_would_settle_the_close_call_adds_up() -> None:
     for part in (
         f"so u² is {told(wanted, 6)}. The last digits alone are {told(2 * DIGIT, 6)}.",
         f"That leaves {told(room, 6)} for the maximum errors, which are {told(2 * ERROR, 6)} now.",
-        f"square root of {told(room, 6)}/{told(2 * ERROR, 6)} is {told(factor, 4)}, cut to {cut}, ",
+        f"square root of {told(room, 6)}/{told(2 * ERROR, 6)} is {told(factor, 4)}, cut "
+        f"to {cut}, ",
         f"a maximum error of {told(Fraction(cut) * TENTH, 4)} thou would settle it",
     ):
         assert part in text
