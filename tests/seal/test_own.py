@@ -91,7 +91,10 @@ def test_a_passphrase_is_asked_for_twice_and_then_needed(folder: Path) -> None:
 
 def test_two_passphrases_that_differ_make_no_key(folder: Path) -> None:
     said = refusal(lambda: own.make(folder, "Ann Fitter", answers("one", "other")))
-    assert said == ["No key was made. The two passphrases differ."]
+    assert said == [
+        "No key was made. The two passphrases differ.",
+        "  Give the same command again.",
+    ]
     assert list(folder.iterdir()) == []
 
 
@@ -231,7 +234,8 @@ def test_a_retired_key_put_back_in_place_signs_nothing(folder: Path) -> None:
     own.retire(folder, "Ann Fitter", AT)
     made.path.with_suffix(f".retired-{made.public.hex[:16]}").rename(made.path)
     assert refusal(lambda: own.own_key(folder, "Ann Fitter", no_question)) == [
-        'Not signed. The key of "Ann Fitter" is retired.'
+        'Not signed. The key of "Ann Fitter" is retired.',
+        "  Sign with another:  --key FILE   or without  --key",
     ]
 
 
@@ -253,11 +257,13 @@ def test_a_key_from_elsewhere_signs_and_is_known_then(folder: Path, tmp_path: Pa
     assert read_known(folder) == (KnownKey(signer.public, "Ann Fitter"),)
     assert own.key_from(folder, "Ann Fitter", path, no_question).public == signer.public
     assert refusal(lambda: own.key_from(folder, "Bert", path, no_question)) == [
-        'Not signed. It is known here as the key of "Ann Fitter", not of "Bert".'
+        'Not signed. It is known here as the key of "Ann Fitter", not of "Bert".',
+        '  Whose it is signs with it:  --by "Ann Fitter"',
     ]
     own.retire(folder, "Ann Fitter", AT)
     assert refusal(lambda: own.key_from(folder, "Ann Fitter", path, no_question)) == [
-        'Not signed. The key of "Ann Fitter" is retired.'
+        'Not signed. The key of "Ann Fitter" is retired.',
+        "  Sign with another:  --key FILE   or without  --key",
     ]
     assert path.exists()
 

@@ -165,8 +165,10 @@ def _opened(data: bytes, passphrase: bytes | None, path: Path) -> Ed25519Private
     except (ValueError, TypeError) as err:
         if passphrase is None:
             raise _no_key(path) from err
-        msg = f"Not signed. That passphrase does not open {visible(str(path))}."
-        raise RefusedError(msg) from err
+        raise RefusedError(
+            f"Not signed. That passphrase does not open {visible(str(path))}.",
+            "Give the same command again, with the one it was made with.",
+        ) from err
     except UnsupportedAlgorithm as err:
         raise _not_supported("Not signed.", err) from err
     if not isinstance(found, Ed25519PrivateKey):

@@ -87,7 +87,9 @@ def make(folder: Path, name: str, ask: Ask) -> Signer:
 def _new_passphrase(ask: Ask, name: str) -> str:
     passphrase = ask(f"A passphrase for the key of {visible(name)} (Enter for none): ")
     if passphrase and ask("The same once more: ") != passphrase:
-        raise RefusedError("No key was made. The two passphrases differ.")
+        raise RefusedError(
+            "No key was made. The two passphrases differ.", "Give the same command again."
+        )
     return passphrase
 
 
@@ -172,9 +174,15 @@ def _keep_known(folder: Path, own: KnownKey) -> None:
         write_known(folder, [*known, own])
     elif listed.name != own.name:
         whose = f"It is known here as the key of {quoted(listed.name)}"
-        raise RefusedError(f"Not signed. {whose}, not of {quoted(own.name)}.")
+        raise RefusedError(
+            f"Not signed. {whose}, not of {quoted(own.name)}.",
+            f'Whose it is signs with it:  --by "{visible(listed.name)}"',
+        )
     elif listed.retired:
-        raise RefusedError(f"Not signed. The key of {quoted(own.name)} is retired.")
+        raise RefusedError(
+            f"Not signed. The key of {quoted(own.name)} is retired.",
+            "Sign with another:  --key FILE   or without  --key",
+        )
 
 
 def own_public(folder: Path, name: str) -> PublicKey | None:
