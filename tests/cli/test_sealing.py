@@ -183,7 +183,7 @@ def test_a_whole_job_by_a_stranger_is_no(signed: Typist, monkeypatch: pytest.Mon
     assert said.code == 1
     assert shaped(said.out)[:2] == [
         "pump: NO. whole, but signed by a key not known here.",
-        "  entry 4  handover, by Ann Fitter, covers 3: not known; a key not known here",
+        "  entry 4  handover, by Ann Fitter, covers 3: the signature holds; a key not known here",
     ]
 
 

@@ -125,3 +125,15 @@ def test_a_fit_cannot_be_held_only_what_it_rests_on(pump: Typist) -> None:
         "Not recorded. EC is a fit: what waits is an address, set or step.",
         "  Name what it rests on, such as  --holds D",
     ]
+
+
+def test_a_finding_comes_back_at_a_step_or_a_set(typist: Typist) -> None:
+    on = '[[step]]\nid = "relief-in"\ntext = "Screw in"\n[[fasteners]]\ntag = "N"\n'
+    Path("pump.toml").write_text(f"{PUMP}{on}", "utf-8")
+    typist.done("open pump --sheet pump.toml")
+    for nowhere in ("nowhere", "gear.idler"):
+        said = typist.type(f"inspect valve 'seven turns' --back {nowhere}")
+        assert (said.code, said.err) == (2, [
+            f'Not recorded. There is no step or fasteners "{nowhere.partition(".")[0]}".',
+            "  There are: N, relief-in",
+        ])  # fmt: skip

@@ -209,3 +209,10 @@ def test_an_unread_file_has_no_head(path: Path) -> None:
     bare = JobFile(path, type(file.report)((), (), None, None, None, b""))
     with pytest.raises(ValueError, match=r"pump\.job\.jsonl has no head"):
         _ = bare.head
+
+
+def test_where_nothing_stands_before_the_fault_there_is_nothing_to_go_on_with(path: Path) -> None:
+    path.write_bytes(b"\xef\xbb\xbf" + b"".join(LINES))
+    assert refusal_to_write(read_job_file(path).report, path).hint == (
+        "Nothing stands before it to go on with: ask for it again as an attachment or zipped.",
+    )

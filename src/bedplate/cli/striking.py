@@ -114,14 +114,19 @@ def note(
     tell(record(noted), "note")
 
 
-def named_place(job: Job, typed: str) -> str:
+def named_place(job: Job, typed: str, *nouns: str) -> str:
     """Return an address as the record spells it, of anything on the sheet.
+
+    Args:
+        job: the job.
+        typed: as typed.
+        nouns: what it may be; anything, without.
 
     Raises:
         NotUnderstoodError: there is nothing of that name.
     """
     tag = typed.partition("@")[0].partition(".")[0]
-    named = job.layout.named(tag)
+    named = job.layout.named(tag, *nouns)
     if isinstance(named.row, Fit):
         # The rules say whether a fit is at that position; here it is only spelled.
         known = addresses_of(job.layout, named.row)

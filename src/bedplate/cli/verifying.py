@@ -13,6 +13,7 @@ from bedplate.cli import context
 from bedplate.cli.keys import keys_home
 from bedplate.cli.permitted import permitted
 from bedplate.cli.recorded import tell
+from bedplate.cli.screen import Screen, wrapped
 from bedplate.cli.store import AtHand, at_hand, record
 from bedplate.record.attachments import store_again, store_bytes
 from bedplate.record.entries import AnyEntry, Attachment
@@ -63,10 +64,19 @@ def verify(
         screen.json({**context.document("verify", name, entries), **found.as_json()})
         return 0 if found.ok else 1
     for line in _verdict(visible(context.job_name(path)), found):
-        screen.out(line)
+        for part in _folded(line, screen):
+            screen.out(part)
     if saved is not None:
         screen.out(f"{visible(sound or '')} written: {counted(saved, 'entry', 'entries')}.")
     return 0 if found.ok else 1
+
+
+def _folded(line: str, screen: Screen) -> list[str]:
+    """Return a line as it is, or on a terminal too narrow for it as several."""
+    if screen.width is None or len(line) <= screen.width:
+        return [line]
+    set_in = line[: len(line) - len(line.lstrip())]
+    return wrapped(line.strip(), set_in, f"{set_in}    ", screen.width)
 
 
 def _file_or_job(typed: str | None) -> Path:
@@ -91,7 +101,7 @@ def _verdict(name: str, found: Any) -> list[str]:
         lines.append(f"{name}: NO{at}. {visible(found.reason or '')}.")
     for seal in found.seals:
         whose = f"known here as {seal.known_as}" if seal.known_as else "a key not known here"
-        state = "sound" if seal.ok else (seal.fault or "not known")
+        state = "sound" if seal.ok else (seal.fault or "the signature holds")
         lines.append(
             visible(
                 f"  entry {seal.entry}  {seal.moment or '?'}, by {seal.by}, covers "

@@ -65,7 +65,7 @@ def inspect(
     def seen(job: Job, _answers: object) -> list[AnyEntry]:
         finding = Finding.model_validate({
             "place": named_place(job, component), "severity": severity, "how": how,
-            "back": named_place(job, back) if back is not None else None,
+            "back": named_place(job, back, "step", "fasteners") if back is not None else None,
             "note": text, "done_at": when,
         })  # fmt: skip
         return permitted(job, [finding])

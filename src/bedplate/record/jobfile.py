@@ -193,6 +193,11 @@ def refusal_to_write(report: ChainReport, path: Path) -> StorageError:
             + visible(path.name.removesuffix(ENDING)),
         )
     reason = "" if broken is None else f": {broken.reason}"
+    if not report.entries:
+        return StorageError(
+            f"{visible(path.name)} has been altered{reason}. Opened for reading only.",
+            "Nothing stands before it to go on with: ask for it again as an attachment or zipped.",
+        )
     return StorageError(
         f"{visible(path.name)} has been altered{reason}. Opened for reading only.",
         "To go on with what stands before it:  bedplate verify "
