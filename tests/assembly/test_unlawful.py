@@ -139,3 +139,31 @@ def test_a_change_of_what_only_a_sheet_since_struck_had() -> None:
     m = shop.change("pin", "new", mark="P2")
     shop.strike(revised)
     assert [what for what, _, _ in unlawful(shop)] == [str(n), str(m)]
+
+
+def test_a_reading_of_a_spare_that_sits_along_two_axes_now_was_taken_on_none() -> None:
+    shop = Shop("""
+unit = "mm"
+source = "Invented handbook"
+[axes]
+cyl = ["1", "2"]
+way = ["in", "ex"]
+[[component]]
+id = "valve"
+positions = "cyl/way"
+[[feature]]
+tag = "S"
+of = "valve"
+when = ["H"]
+[[fit]]
+tag = "STEM"
+stack = "S"
+[[fasteners]]
+tag = "H"
+positions = "cyl"
+""")
+    shop.change("valve", "new", mark="K")
+    shop.read("S.K", "7.98 mm")
+    shop.change("valve.2/ex", "moved", from_="K")
+    shop.strike(shop.read("S.1/in", "7.99 mm"))
+    assert unlawful(shop) == []

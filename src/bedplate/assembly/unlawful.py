@@ -15,6 +15,7 @@ from bedplate.assembly.reading import sets_for
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import called, plural
 from bedplate.record.entries import Changed
+from bedplate.record.job import Taken
 from bedplate.record.sets import LOCKED, SetState
 from bedplate.text import shell, visible
 
@@ -91,11 +92,19 @@ def _changes(assembly: Assembly) -> Iterator[Blocker]:
             )
 
 
+def _had_no_place(assembly: Assembly, taken: Taken) -> bool:
+    """Tell whether a reading was taken on a part without a place, which no set clamps."""
+    named = [assembly.layout.find(on.place, "component") for on in taken.entry.on or ()]
+    return any(component is not None and component.positions for component in named)
+
+
 def _readings(assembly: Assembly, moment: int) -> Iterator[Blocker]:
     by_number = assembly.job.readings
     numbers = {n for fit in assembly.fits if assembly.due(fit.fit) <= moment for n in fit.readings}
     for n in sorted(numbers):
         taken = by_number[n]
+        if _had_no_place(assembly, taken):
+            continue
         for state in sets_for(assembly, taken.spot):
             if not state.before(n).tight:
                 yield Blocker(
