@@ -67,3 +67,12 @@ def test_a_spare_is_matched_by_the_positions_within_it() -> None:
     job.say("piston new mark K", "G.K/top 2.05")
     seats = matched(Assessment(job.job), job.job.layout.row("SIDE", Fit)).seats
     assert [seat.moves for seat in seats] == [(), (("piston.2", "K"),)]
+
+
+def test_what_is_left_of_a_fit_whose_other_part_is_gone_tells_its_stage() -> None:
+    """The piston is new; that its ring was taken to another groove does not make it as found."""
+    sheet = GROOVES.replace('tag = "SIDE"\nstack = "G - R"', 'tag = "GAP"\nstack = "E"').replace(
+        'tag = "R"\nof = "ring"', 'tag = "E"\nof = ["piston", "ring"]'
+    )
+    job = Tiny(sheet).say("piston.1 new", "ring.2/top moved from ring.1/top")
+    assert [job.fit(f"GAP.{at}").stage for at in ("1/top", "2/oil")] == ["as left", "as found"]

@@ -141,7 +141,8 @@ class Job:
 
     def is_as_found(self, spot: Spot) -> bool:
         """Tell whether no part the feature rests on has left its first life, as regards it."""
-        return all(on.life == FIRST_LIFE for on in self._on_now(spot))
+        there = self._on_now(spot) or self._resting.still_there(spot.tag, spot.position)
+        return all(on.life == FIRST_LIFE for on in there)
 
     def _on_now(self, spot: Spot) -> Sequence[On]:
         try:

@@ -51,13 +51,20 @@ class Resting:
         return self._found[tag, position]
 
     def _sitting(self, tag: str, position: Setting) -> list[On]:
+        places = self._layout.rests_on(tag, position)
+        empty = next((place for place in places if self._parts.at(place) is None), None)
+        if empty is not None:
+            raise NotUnderstoodError(f"Nothing sits in {empty}: its part was moved.")
+        return self.still_there(tag, position)
+
+    def still_there(self, tag: str, position: Setting) -> list[On]:
+        """Return the parts, with their lives, that a feature rests on, but for those gone."""
         found: list[On] = []
         for place in self._layout.rests_on(tag, position):
             part = self._parts.at(place)
-            if part is None:
-                raise NotUnderstoodError(f"Nothing sits in {place}: its part was moved.")
-            apart = self._layout.apart(tag, place.component, position)
-            found.append(On(place=str(place), part=part.mark, life=part.life(tag, apart)))
+            if part is not None:
+                apart = self._layout.apart(tag, place.component, position)
+                found.append(On(place=str(place), part=part.mark, life=part.life(tag, apart)))
         return found
 
     def first_on(self, tag: str, position: Setting) -> list[On]:
