@@ -116,12 +116,16 @@ def other_way(fits: Sequence[FitResult], fit: FitResult) -> bool:
 
 
 def _can_read(assembly: Assembly, spot: Spot) -> bool:
+    return is_ready(assembly, spot) and all(state.is_tight for state in sets_for(assembly, spot))
+
+
+def is_ready(assembly: Assembly, spot: Spot) -> bool:
+    """Tell whether an address could be read if its sets were tight: the parts there, none held."""
     places = assembly.layout.rests_on(spot.tag, spot.position)
     return (
         all(assembly.job.parts.at(place) is not None for place in places)
         and not any(place in lacking_new(assembly.job, place.component) for place in places)
         and held.holder_of_reading(assembly, spot) is None
-        and all(state.is_tight for state in sets_for(assembly, spot))
     )
 
 

@@ -378,3 +378,48 @@ def test_a_hand_needs_its_name(sit: Sit) -> None:
     on_sheet(HANDS)
     seen = sit("pass by", "q")
     assert seen.after("pass by")[1] == ("       Not recorded. Whose hand? Type  pass by NAME")
+
+
+HEAVY = """
+unit = "mm"
+[[component]]
+id = "case"
+[[feature]]
+tag = "EF"
+of = "case"
+when = ["C"]
+[[fit]]
+tag = "END"
+stack = "EF"
+[[fasteners]]
+tag = "C"
+count = 2
+caution = "The cover is heavy."
+"""
+
+
+def test_the_caution_of_a_set_comes_before_a_trial_too(sit: Sit) -> None:
+    on_sheet(HEAVY)
+    run("fasten", "C", "removed")
+    seen = sit("ok", "trial", "0.10", "q")
+    assert seen.lines[3:10] == [
+        "EF is read with C tight",
+        "  CAUTION  The cover is heavy.",
+        "  seen the caution? type  ok > ok",
+        "  tight on trial? type  trial  or  s > trial",
+        "  entry 3   C tight on trial, 2 of 2",
+        "EF, case",
+        "  tight: C",
+    ]
+
+
+def test_no_trial_is_made_for_what_waits_for_a_new_part(sit: Sit) -> None:
+    on_sheet(HEAVY.replace('id = "case"', 'id = "case"\nrenew = true'))
+    run("fasten", "C", "removed")
+    assert "trial" not in sit("s", "q").text
+
+
+def test_a_trial_whose_caution_is_skipped_is_left(sit: Sit) -> None:
+    on_sheet(HEAVY)
+    run("fasten", "C", "removed")
+    assert "trial" not in sit("s", "q").text

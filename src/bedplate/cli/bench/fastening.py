@@ -196,7 +196,8 @@ class TrialTask(SetTask):
 
     def lead(self, *, first: bool) -> list[str]:
         """Return what waits for it."""
-        del first
+        if not first:
+            return []
         tag, _, _ = self.address.partition(".")
         name = called(self.bench.job.layout, tag, self._state.position)
         are = "is" if len(self.runs) == 1 else "are"

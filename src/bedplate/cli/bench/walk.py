@@ -128,8 +128,12 @@ class Walk:
         for run, addresses in self._waiting_for_tight().items():
             for address in addresses:
                 by_set.setdefault(address, []).append(run)
-        tasks = (TrialTask(self.bench, address, runs) for address, runs in by_set.items())
-        return next((task for task in tasks if not self._passed(task)), None)
+        for address, runs in by_set.items():
+            task = TrialTask(self.bench, address, runs)
+            first = self._fasten(task)
+            if not self._passed(task) and not self._passed(first):
+                return first
+        return None
 
     def _waiting_for_tight(self) -> dict[str, list[str]]:
         """Return what waits for sets that are loose: the sets, by feature and position.
@@ -146,7 +150,7 @@ class Walk:
         for address in missing:
             for spot in self.bench.job.layout.select(address, "feature").spots:
                 loose = [s.address for s in reading.sets_for(assembly, spot) if not s.is_tight]
-                if loose:
+                if loose and reading.is_ready(assembly, spot):
                     found[joined(spot.tag, spot.position)] = loose
         return found
 
