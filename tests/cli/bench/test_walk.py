@@ -423,3 +423,46 @@ def test_a_trial_whose_caution_is_skipped_is_left(sit: Sit) -> None:
     on_sheet(HEAVY)
     run("fasten", "C", "removed")
     assert "trial" not in sit("s", "q").text
+
+
+TWO_WAYS = """
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "shaft"
+[[feature]]
+tag = "G"
+of = "shaft"
+[[feature]]
+tag = "EF"
+of = "shaft"
+[[fit]]
+tag = "GAP"
+stack = "G"
+band = { limits = "0.05..0.15 mm" }
+[[fit]]
+tag = "FLT"
+stack = "EF"
+same_as = "GAP"
+[[proof]]
+tag = "FLOAT"
+fit = "FLT"
+[[step]]
+id = "close"
+text = "Close it"
+hold = ["FLOAT"]
+"""
+
+
+def test_a_proof_asks_for_its_reading_though_another_way_was_read(sit: Sit) -> None:
+    path = on_sheet(TWO_WAYS)
+    seen = sit("0.10", "0.11", "done")
+    assert seen.after("0.10")[2:8] == [
+        "All readings are in.  1 of 2 clearances in band, 1 waiting.",
+        "Step close: Close it",
+        "EF, shaft                                          band of FLT 0.05 to 0.15 mm",
+        "  read: FLOAT has not passed: FLT was not read",
+        "  EF   > 0.11",
+        "       FLT  0.110 +-0.0058 mm  in band  0.05 |----------=o==------| 0.15",
+    ]
+    assert kinds(path) == ["reading", "reading", "step"]

@@ -27,15 +27,19 @@ class ReadingTask(Task):
     Args:
         bench: the session.
         at: its address in full.
-        again: it is read once more though it was read before: for what, in words.
+        wanted: for what it is read though it is not due, in words.
     """
 
-    def __init__(self, bench: Bench, at: Spot, *, again: str | None = None) -> None:
+    def __init__(self, bench: Bench, at: Spot, *, wanted: str | None = None) -> None:
         self.at = at
-        self.again = again
+        self.wanted = wanted
         self.gauge = bench.gauges.of(bench.job, at)
         run = joined(at.tag, at.position)
-        super().__init__(bench, f"read {at} {again or ''}", f"{run} {self.gauge} {again or ''}")
+        super().__init__(bench, f"read {at} {wanted or ''}", f"{run} {self.gauge} {wanted or ''}")
+
+    @property
+    def _was_read(self) -> bool:
+        return bool(self.bench.job.standing(self.at))
 
     @property
     def place(self) -> str | None:
@@ -57,8 +61,12 @@ class ReadingTask(Task):
             lines = heads.spoken(head, self._label, first=first)
         else:
             lines = heads.heading(head, screen)
-        if first and self.again is not None:
-            lines = [*lines, f"  read again: {self.again}"]
+        if first and self.wanted is not None:
+            word = "read again" if self._was_read else "read"
+            if screen.plain:
+                lines = [*lines, f"{word.capitalize()}: {self.wanted}."]
+            else:
+                lines = [*lines, *heads.running(f"{word}: {self.wanted}", screen, "  ")]
         if first and self.gauge is None and self.bench.once("no gauge"):
             said = "only the last digit typed counts as doubt"
             if screen.plain:
@@ -90,8 +98,8 @@ class ReadingTask(Task):
                 f"{counted(len(spots), 'place')} {'is' if len(spots) == 1 else 'are'} left of "
                 f"{self.at.tag}: {places}",
             )
-        if self.again is not None and len(values) == 1:
-            return read_again(self.bench, self.at, values[0], self.again)
+        if self.wanted is not None and len(values) == 1 and self._was_read:
+            return read_again(self.bench, self.at, values[0], self.wanted)
         return record_values(self.bench, list(zip(spots, values, strict=False)))
 
     def skip(self, why: str) -> Task | None:

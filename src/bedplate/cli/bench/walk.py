@@ -240,11 +240,11 @@ class Walk:
         return NewPartTask(self.bench, words[2], count, action.text)
 
     def _read_again(self, action: Action) -> Task | None:
-        """Return a reading that a proof asks for though it was read before; the rest is due."""
+        """Return a reading that a proof asks for, though it is not due or was read before."""
         due = set(self.bench.course.due)
         for spot in self.bench.job.select(action.what).spots:
-            if spot not in due and self.bench.job.standing(spot):
-                return ReadingTask(self.bench, spot, again=action.text)
+            if spot not in due:
+                return ReadingTask(self.bench, spot, wanted=action.text)
         return None
 
     # ---- where somebody went
