@@ -127,9 +127,7 @@ def disagreeing(assembly: Assembly, moment: int) -> Iterator[Blocker]:
         if not fit.disagrees or assembly.due(fit.fit) > moment or fit.fit.same_as is None:
             continue
         other = assembly.layout.named(fit.fit.same_as, "fit").name
-        pair = next(
-            (f for f in assembly.fits if f.tag == other and f.position == fit.position), fit
-        )
+        pair = next((f for f in assembly.fits if f.tag == other and f.meets(fit)), fit)
         yield Blocker(
             "disagree",
             f"{fit.address}={pair.address}",

@@ -110,7 +110,7 @@ def other_way(fits: Sequence[FitResult], fit: FitResult) -> bool:
     for other in fits:
         theirs = (other.fit.same_as or "").casefold()
         pair = other.tag.casefold() == mine or theirs == fit.tag.casefold()
-        if pair and other.position == fit.position and other.measured:
+        if pair and other.measured and other.meets(fit):
             return True
     return False
 

@@ -185,6 +185,7 @@ class Assessment:
         result = FitResult(
             fit=fit,
             position=row.position,
+            axes=row.axes,
             kind=kind,
             stage=AS_FOUND if first or as_found else AS_LEFT,
             verdict="unmeasured",

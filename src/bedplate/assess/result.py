@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
@@ -19,6 +20,22 @@ class Band(NamedTuple):
     """As the user entered it, its unit included."""
 
 
+def same_position(
+    axes: Sequence[str], names: Sequence[str], other_axes: Sequence[str], others: Sequence[str]
+) -> bool:
+    """Tell whether two positions are one: on the same axes by these, else name for name.
+
+    Two stacks can meet the same axes in another order.
+
+    >>> same_position(["cyl", "way"], ["1", "in"], ["way", "cyl"], ["in", "1"])
+    True
+    """
+    mine, theirs = [*map(str.casefold, axes)], [*map(str.casefold, other_axes)]
+    if mine == theirs or set(mine) != set(theirs):
+        return tuple(names) == tuple(others)
+    return dict(zip(mine, names, strict=True)) == dict(zip(theirs, others, strict=True))
+
+
 @dataclass(frozen=True, slots=True)
 class FitResult:
     """A fit at one position and stage. Magnitudes are exact, in ``unit``.
@@ -26,6 +43,7 @@ class FitResult:
     Attributes:
         fit: the fit as the sheet has it.
         position: names on its free position axes, empty where there are none.
+        axes: names of these axes.
         kind: kind of quantity, the default worked out.
         stage: ``as left`` or ``as found``.
         verdict: in, in-close, serviceable, out-close, out, no-band or unmeasured.
@@ -79,6 +97,7 @@ class FitResult:
     e_n: Fraction | None = None
     disagrees: bool = False
     notes: tuple[str, ...] = ()
+    axes: tuple[str, ...] = ()
 
     @property
     def tag(self) -> str:
@@ -94,6 +113,10 @@ class FitResult:
     def address(self) -> str:
         """Tag and position, as a concession names it."""
         return f"{self.tag}.{self.place}" if self.place else self.tag
+
+    def meets(self, other: FitResult) -> bool:
+        """Tell whether another fit is formed at the same position as this one."""
+        return same_position(self.axes, self.position, other.axes, other.position)
 
     @property
     def is_compared(self) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from bedplate.assess.geometry import FitRow, rows_of
+from bedplate.assess.result import same_position
 from bedplate.metrology.axes import Spot
 from bedplate.sheet.layout import Layout
 from bedplate.sheet.model import Fit
@@ -41,7 +42,14 @@ class RowIndex:
         if fit.same_as is None:
             return None
         other = self._layout.row(fit.same_as, Fit)
-        return next((r for r in self.rows(other) if r.position == row.position), None)
+        return next(
+            (
+                there
+                for there in self.rows(other)
+                if same_position(row.axes, row.position, there.axes, there.position)
+            ),
+            None,
+        )
 
     def touched(self, spots: Iterable[Spot]) -> Iterator[tuple[Fit, FitRow, bool]]:
         """Yield the rows that any of these addresses enters.

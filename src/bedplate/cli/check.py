@@ -144,7 +144,7 @@ def other_way_passes(assessment: Assessment, result: FitResult) -> bool:
         return False
     ways = ways_to(assessment.job.sheet.fit, result.tag)
     return any(
-        other.passes and other.position == result.position
+        other.passes and other.meets(result)
         for other in assessment.all
         if other.tag.casefold() in ways
     )
@@ -209,12 +209,12 @@ def _drawings(results: Sequence[FitResult], screen: Screen, *, asked: bool) -> N
 
 def _agreements(assessment: Assessment, results: Iterable[FitResult]) -> list[str]:
     """Return how each fit agrees with the other ways to its quantity, whichever names which."""
-    asked = {(result.tag, result.position) for result in results}
+    asked = list(results)
     return [
         phrases.agreement(other)
         for other in assessment.all
         if other.is_compared
-        and not asked.isdisjoint({(t or "", other.position) for t in (other.tag, other.same_as)})
+        and any(one.tag in (other.tag, other.same_as) and one.meets(other) for one in asked)
     ]
 
 
