@@ -165,7 +165,8 @@ def test_which_part_goes_where_is_said_in_both(typist: Typist) -> None:
     pump(typist, "both_units yes")
     assert typist.done("match EC") == [
         "EC driver  stays  3.0 ±0.09 thou (0.076 ±0.0021 mm), on its aim",
-        "EC idler  stays  5.1 ±0.09 thou (0.130 ±0.0021 mm), +2.1 thou (0.053 mm) over its aim",
+        "EC idler  stays",
+        "  5.1 ±0.09 thou (0.130 ±0.0021 mm), +2.1 thou (0.053 mm) over its aim",
         "All stay where they are.",
     ]
 
