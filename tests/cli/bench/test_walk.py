@@ -456,13 +456,13 @@ hold = ["FLOAT"]
 
 def test_a_proof_asks_for_its_reading_though_another_way_was_read(sit: Sit) -> None:
     path = on_sheet(TWO_WAYS)
-    seen = sit("0.10", "0.11", "done")
+    seen = sit("0.10", "0.10 mm", "done")
     assert seen.after("0.10")[2:8] == [
         "All readings are in.  1 of 2 clearances in band, 1 waiting.",
         "Step close: Close it",
         "EF, shaft                                          band of FLT 0.05 to 0.15 mm",
         "  read: FLOAT has not passed: FLT was not read",
-        "  EF   > 0.11",
-        "       FLT  0.110 +-0.0058 mm  in band  0.05 |----------=o==------| 0.15",
+        "  EF   > 0.10 mm",
+        "       FLT  0.100 +-0.0058 mm  in band  0.05 |--------=o==--------| 0.15",
     ]
     assert kinds(path) == ["reading", "reading", "step"]

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from bedplate.assembly import reading
+from bedplate.assembly.due import due_readings
 from bedplate.assembly.moments import open_moment
 from bedplate.assembly.next_step import next_actions
 from bedplate.assembly.toward import Action, toward_step
@@ -240,10 +241,14 @@ class Walk:
         return NewPartTask(self.bench, words[2], count, action.text)
 
     def _read_again(self, action: Action) -> Task | None:
-        """Return a reading that a proof asks for, though it is not due or was read before."""
-        due = set(self.bench.course.due)
-        for spot in self.bench.job.select(action.what).spots:
-            if spot not in due:
+        """Return a reading that a proof asks for, though it is not due or was read before.
+
+        What is due has its turn, be it only once what a proof rests on is built up.
+        """
+        job = self.bench.job
+        due = {*self.bench.course.due, *due_readings(job, self.bench.fits, clock())}
+        for spot in job.select(action.what).spots:
+            if spot not in due or (spot not in self.bench.course.due and job.standing(spot)):
                 return ReadingTask(self.bench, spot, wanted=action.text)
         return None
 
