@@ -119,6 +119,25 @@ def test_a_reading_taken_with_a_set_tight_whose_tightening_was_struck() -> None:
     ]
 
 
+def test_what_was_accepted_stays_so_until_what_it_rests_on_is_struck() -> None:
+    shop = Shop(CRANK)
+    shop.fasten("M", "removed")
+    tight = shop.fasten("M.2", "tight", trial=True)
+    n = shop.read("MB.2", "60.040 mm")
+    slip, other = shop.decide("rod.1", "reuse"), shop.fasten("M.1", "fitted")
+    shop.strike(tight)
+    accepted = shop.concede(str(n))
+
+    def conceded() -> list[int | None]:
+        return [b.conceded for b in shop.weighed() if b.kind == "unlawful"]
+
+    assert conceded() == [accepted]
+    shop.strike(slip)
+    assert conceded() == [accepted]
+    shop.strike(other)
+    assert conceded() == [None]
+
+
 def test_a_proof_made_with_a_set_tight_whose_tightening_was_struck_counts_no_more() -> None:
     shop = Shop(CRANK)
     shop.fasten("M", "removed")

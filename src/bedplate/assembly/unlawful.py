@@ -14,7 +14,15 @@ from bedplate.assembly.obstacles import Blocker
 from bedplate.assembly.reading import sets_for
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import called, plural
-from bedplate.record.entries import Changed
+from bedplate.record.entries import (
+    Changed,
+    Entry,
+    Fasteners,
+    PartUsed,
+    Proof,
+    Reading,
+    SheetRevised,
+)
 from bedplate.record.job import Taken
 from bedplate.record.sets import LOCKED, SetState
 from bedplate.text import shell, visible
@@ -28,6 +36,19 @@ def unlawful(assembly: Assembly, moment: int) -> Iterator[Blocker]:
     yield from _things(assembly)
     yield from _changes(assembly)
     yield from _readings(assembly, moment)
+
+
+def _since(assembly: Assembly, *kinds: type[Entry]) -> int:
+    """Return the last strike of what may have made something unlawful.
+
+    A concession given before it was given for something else; a strike of anything else leaves
+    one as it is.
+    """
+    job = assembly.job
+    there = [(n, by) for n, by in job.struck.items() if 1 <= n <= job.last]
+    wanted: tuple[type[Entry], ...] = (*kinds, SheetRevised)
+    by = [by for n, by in there if isinstance(assembly.entry(n), wanted)]
+    return max(by, default=max(job.struck.values()))
 
 
 def _locks(assembly: Assembly) -> Iterator[Blocker]:
@@ -44,7 +65,7 @@ def _locks(assembly: Assembly) -> Iterator[Blocker]:
                     str(n),
                     f"entry {n} locked {name}, which {why}",
                     f"bedplate fasten {state.address} backed-off",
-                    max(assembly.job.struck.values()),
+                    _since(assembly, Fasteners, Proof, Reading),
                 )
 
 
@@ -69,7 +90,7 @@ def _things(assembly: Assembly) -> Iterator[Blocker]:
             name,
             f"{plural(visible(name), 2)}: {stock.in_use + stock.spent} used, {stock.drawn} drawn",
             f"bedplate use {shell(name)}{count}",
-            max(assembly.job.struck.values()),
+            _since(assembly, Fasteners, PartUsed),
         )
 
 
@@ -88,7 +109,7 @@ def _changes(assembly: Assembly) -> Iterator[Blocker]:
                 str(entry.n),
                 f"entry {entry.n} changed {visible(entry.component)}, but {why}",
                 f"bedplate strike {entry.n} --why REASON",
-                max(assembly.job.struck.values()),
+                _since(assembly, Fasteners, Changed),
             )
 
 
@@ -112,6 +133,6 @@ def _readings(assembly: Assembly, moment: int) -> Iterator[Blocker]:
                     str(n),
                     f"entry {n} was read at {taken.spot} with {state.address} not tight",
                     f"bedplate measure {taken.spot} VALUE --instead",
-                    max(assembly.job.struck.values()),
+                    _since(assembly, Fasteners),
                 )
                 break
