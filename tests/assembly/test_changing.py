@@ -166,6 +166,14 @@ def test_one_part_is_moved_to_one_place(crank: Shop) -> None:
     ]
 
 
+def test_a_part_without_a_place_can_be_found_to_a_size_too(crank: Shop) -> None:
+    crank.change("rod", "new", mark="C")
+    assert crank.said(lambda: crank.change("rod.C", "found")) == [
+        "Not recorded. To which size was rod.C found?",
+        "  Type:  bedplate change rod.C found --size SIZE",
+    ]
+
+
 def test_what_was_found_was_found_to_a_size(crank: Shop) -> None:
     assert crank.said(lambda: crank.change("crank", "found")) == [
         "Not recorded. To which size was crank found?",

@@ -126,6 +126,14 @@ def test_the_strip_comes_first_with_what_it_needs() -> None:
     assert first(shop) == ("step", "crank-out", "bedplate done crank-out")
 
 
+def test_a_set_that_is_held_is_still_to_be_taken_off() -> None:
+    shop = Shop(CRANK)
+    shop.defer("other studs on order", "they are here", holds="M.1")
+    assert first(shop) == ("fasteners", "M.1", "bedplate fasten M.1 removed")
+    shop.fasten("M.1", "removed")
+    assert first(shop) == ("fasteners", "M.2", "bedplate fasten M.2 removed")
+
+
 def test_taking_a_set_off_says_what_is_due_to_be_read_while_it_is_tight() -> None:
     shop = Shop(CRANK)
     text = "take off M.1 (main cap bolts)"
