@@ -122,6 +122,16 @@ def test_the_middle_of_tightest_and_loosest_counts() -> None:
     assert seats(job)[0] == ("1", "piston.3", "1/100")
 
 
+def test_under_mean_the_mean_counts() -> None:
+    """Of three stations 79.93, 79.97, 79.97 the middle is 79.95, the mean 79.957."""
+    sheet = PISTONS.replace('"thrust", "axis"', '"thrust", "axis", "skew"').replace(
+        'tag = "PC"', 'tag = "PC"\njudge = "mean"'
+    )
+    job = Tiny(sheet.replace("PINS\n", "")).say("B.1 80.010", "B.2 80.000", "B.3 80.020")
+    job.say("P.1 79.93 79.97 79.97", "P.2 79.95 79.95 79.95", "P.3 79.97 79.97 79.97")
+    assert [deviation for _, _, deviation in seats(job)] == ["1/300", "0", "0"]
+
+
 def test_spares_take_part_and_what_they_replace_stays_out() -> None:
     job = pistons("piston new mark K", "P.K 79.96 79.96", "piston new mark L", "P.L 79.97 79.97")
     first, second, third = match(job)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from bedplate.assess.fits import Assessment
 from bedplate.assess.geometry import FitRow
 from bedplate.assess.limits import base_unit, size_at
-from bedplate.assess.remedies import aim_of
+from bedplate.assess.remedies import aim_of, ends_of
 from bedplate.assess.result import FitResult
 from bedplate.assess.settlement import Known
 from bedplate.errors import NotUnderstoodError
@@ -31,7 +31,7 @@ class Seat(NamedTuple):
         position: of the fit.
         part: what goes there: position or mark of where it comes from, as typed after ``--from``.
         stays: whether it is there already.
-        deviation: of the middle of tightest and loosest from the aim.
+        deviation: of the middle of tightest and loosest (under ``mean``: the mean) from the aim.
         result: the fit there, then.
         moves: (place, where from) pairs to record, none where it stays.
     """
@@ -113,9 +113,8 @@ class Placing(NamedTuple):
                 f"Nothing to match. {self.fit.tag} has limits on one side and no aim.",
                 f'Type:  bedplate amend fit {self.fit.tag} --aim "3 thou" --why ...',
             )
-        if result.tightest is None or result.loosest is None:
-            return None
-        return (result.tightest + result.loosest) / 2 - aim
+        ends = ends_of(self.assessment, result)
+        return None if ends is None else sum(ends, Fraction(0)) / 2 - aim
 
     def seat(self, row: FitRow, chosen: Chosen) -> Seat:
         """Return what goes to a row."""

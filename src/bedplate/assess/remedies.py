@@ -187,13 +187,24 @@ def _places(assessment: Assessment, way: _Way) -> list[remedy.Place] | None:
     for row in way.rows:
         result = assessment.row(way.fit, row)[-1]
         aim = aim_of(result)
-        ends = (result.tightest, result.loosest)
-        if assessment.job.sheet.judge_of(way.fit) == "mean":
-            ends = (result.mean, result.mean)
-        if aim is None or ends[0] is None or ends[1] is None:
+        ends = ends_of(assessment, result)
+        if aim is None or ends is None:
             return None
-        places.append(remedy.Place(min(ends[0], ends[1]), max(ends[0], ends[1]), aim))
+        places.append(remedy.Place(*ends, aim))
     return places
+
+
+def ends_of(assessment: Assessment, result: FitResult) -> tuple[Fraction, Fraction] | None:
+    """Return the least and the greatest of what is put on the aim; under ``mean``, the mean.
+
+    None where an end is open.
+    """
+    ends = (result.tightest, result.loosest)
+    if assessment.job.sheet.judge_of(result.fit) == "mean":
+        ends = (result.mean, result.mean)
+    if ends[0] is None or ends[1] is None:
+        return None
+    return min(ends[0], ends[1]), max(ends[0], ends[1])
 
 
 def aim_of(result: FitResult) -> Fraction | None:
