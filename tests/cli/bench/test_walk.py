@@ -419,10 +419,16 @@ def test_no_trial_is_made_for_what_waits_for_a_new_part(sit: Sit) -> None:
     assert "trial" not in sit("s", "q").text
 
 
-def test_a_trial_whose_caution_is_skipped_is_left(sit: Sit) -> None:
+def test_a_trial_whose_caution_is_skipped_is_left_and_the_tightening_is_not(sit: Sit) -> None:
     on_sheet(HEAVY)
     run("fasten", "C", "removed")
-    assert "trial" not in sit("s", "q").text
+    seen = sit("s", "ok", "tight", "q")
+    assert "trial" not in seen.text
+    assert seen.after("ok")[:3] == [
+        "  seen the caution? type  ok > ok",
+        "  tight? type  tight > tight",
+        "  entry 3   C tight, 2 of 2",
+    ]
 
 
 TWO_WAYS = """

@@ -132,7 +132,11 @@ class Walk:
         for address, runs in by_set.items():
             task = TrialTask(self.bench, address, runs)
             first = self._fasten(task)
-            if not self._passed(task) and not self._passed(first):
+            caution = f"caution {task.name}"
+            if first is not task:
+                first.name = caution  # to leave a trial for later leaves the tightening be
+            left = {(CautionTask.__name__, caution), (TrialTask.__name__, task.name)}
+            if not left & self.bench.run.passed:
                 return first
         return None
 
