@@ -285,3 +285,16 @@ def test_two_things_are_accepted_as_they_are() -> None:
     assert (
         "2 things were accepted as they are." in sections(customer(evidence(box)))["In short"][0]
     )
+
+
+def test_the_same_drawn_at_several_times_is_one_row() -> None:
+    box = opened(BOX)
+    box.put(
+        e.PartUsed(part="tab washer", count=5),
+        e.PartUsed(part="gasket", number="G7"),
+        e.PartUsed(part="Tab Washer"),
+        e.PartUsed(part="gasket", number="G8"),
+    )
+    assert sections(customer(evidence(box)))["Parts used"] == [
+        "tab washer | 6 | ", "gasket | 1 | G7", "gasket | 1 | G8",
+    ]  # fmt: skip

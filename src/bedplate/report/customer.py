@@ -46,7 +46,7 @@ from bedplate.report.plain_words import (
 )
 from bedplate.report.to_come import to_come
 from bedplate.sheet.model import Fit
-from bedplate.text import counted, shown_text
+from bedplate.text import counted, folded, shown_text
 
 PARTS = (Column("part", head=True), Column("what became of it"), Column("why"))
 USED = (Column("part", head=True), Column("count", "figure"), Column("number and maker"))
@@ -168,20 +168,20 @@ def _agreed(evidence: Evidence) -> Items:
 
 def _became(evidence: Evidence, entry: kinds.Disposition) -> str:
     """Return what became of the parts of a decision since, else what was decided."""
-    folded = entry.component.casefold()
+    component = entry.component.casefold()
     after = [
         HAPPENED[change.how]
         for change in evidence.job.live(kinds.Changed)
-        if change.n > entry.n and change.component.casefold() == folded
+        if change.n > entry.n and change.component.casefold() == component
     ]
     return after[-1] if after else DECIDED[entry.decision]
 
 
 def _conceded(evidence: Evidence, what: str) -> str:
     """Return what was accepted, in words where it is a fit or a part."""
-    folded = what.strip().casefold()
+    named = what.strip().casefold()
     for pair in evidence.pairs:
-        if pair.now.address.casefold() == folded:
+        if pair.now.address.casefold() == named:
             return fit_words(pair.now)
     return sentence(place_named(evidence.job, what))
 
@@ -258,16 +258,15 @@ def _watch(evidence: Evidence) -> Items:
 
 
 def _used(evidence: Evidence) -> Table:
-    rows = [
-        Row(
-            (
-                shown_text(entry.part),
-                str(1 if entry.count is None else entry.count),
-                ", ".join(shown_text(t) for t in (entry.number, entry.maker, entry.batch) if t),
-            )
-        )
-        for entry in evidence.job.live(kinds.PartUsed)
-    ]
+    """Return what was used, the same at several times in one row."""
+    counts: dict[tuple[str, str], int] = {}
+    names: dict[str, str] = {}
+    for entry in evidence.job.live(kinds.PartUsed):
+        name = names.setdefault(folded(entry.part), shown_text(entry.part))
+        whose = ", ".join(shown_text(t) for t in (entry.number, entry.maker, entry.batch) if t)
+        number = 1 if entry.count is None else entry.count
+        counts[name, whose] = counts.get((name, whose), 0) + number
+    rows = [Row((name, str(number), whose)) for (name, whose), number in counts.items()]
     return Table("New in this job", USED, tuple(rows))
 
 
