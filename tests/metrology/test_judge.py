@@ -292,13 +292,6 @@ def test_an_open_end_away_from_the_limit_leaves_the_other_end_to_judge() -> None
     assert (found.verdict, found.side, found.judged, found.margin) == ("out", "high", F(5), F(-1))
 
 
-def test_an_open_end_judged_alone_is_in_where_the_only_limit_is_on_the_other_side() -> None:
-    """More than 3 where at least 2 is wanted: there is a limit, and it is kept."""
-    found = judge(ends("3", None, Limits(F(2)))[1:])
-    assert (found.verdict, found.side, found.judged, found.margin) == ("in", None, None, None)
-    assert found.case == 0
-
-
 def test_both_ends_of_a_bracket_are_judged_and_its_middle_gives_the_probability() -> None:
     found = judge(ends("3", "5", BAND))
     assert (found.verdict, found.judged, found.variance) == ("out", F(5), F(0))

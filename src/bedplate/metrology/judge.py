@@ -300,11 +300,9 @@ def _against_limits(place: int, case: Case) -> Iterator[_Held]:
     """Yield a case held against each of its limits."""
     for order, side in enumerate(SIDES):
         if case.value is None:
-            if case.open is not None and case.limits.has(side):
-                # It runs off beyond the limit on its side, and ever farther from the other one.
-                verdict, rank = ("out", -2) if case.open == side else ("in", 2)
-                key = (-VERDICTS.index(verdict), (rank, ZERO, ZERO), order, -case.variance)
-                yield _Held(key, verdict, side, None, place)
+            if case.open == side and case.limits.has(side):
+                key = (-VERDICTS.index("out"), (-2, ZERO, ZERO), order, -case.variance)
+                yield _Held(key, "out", side, None, place)
             continue
         distance = case.limits.inside(case.value, side)
         if distance is None:
