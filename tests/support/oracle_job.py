@@ -531,4 +531,11 @@ class Job:
         return total((F(1, len(numbers)), self.known[n]) for n in numbers)
 
     def is_first(self, spots: Iterable[Spot]) -> bool:
-        return all(o["life"] == 1 for spot in spots for o in (self.on(spot[0], spot[1]) or ()))
+        """Tell whether no part that still sits there has left its first life."""
+        for tag, position in {spot[:2] for spot in spots}:
+            for component, names in self.places(tag, position):
+                part = self.sits[component + ("." + "/".join(names) if names else "")]
+                apart = self.apart(tag, component, position)
+                if part is not None and self.life(part, tag, apart) != 1:
+                    return False
+        return True
