@@ -379,12 +379,3 @@ def test_a_bare_wear_limit_is_in_the_unit_of_the_limits_beside_it() -> None:
     worn = Tiny(TWO_UNITS).say("B 0.12").fit("WORN")
     assert worn.wear is not None
     assert (worn.unit, worn.wear.high, worn.aim) == ("mm", F("0.1524"), F("0.0762"))
-
-
-def test_two_ways_share_for_which_parts_their_wear_limits_hold() -> None:
-    sheet = TWO_UNITS.replace(
-        'band = { limits = "0.025..0.060" }',
-        'band = { limits = "0.025..0.060", wear = "..0.080" }\nwear_for = "any"',
-    )
-    job = Tiny(sheet).say("rod new", "B 0.070", "T 2.75")
-    assert (job.verdict("RC"), job.verdict("RCT")) == ("serviceable", "serviceable")

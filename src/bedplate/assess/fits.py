@@ -11,7 +11,7 @@ from typing import NamedTuple
 from bedplate.assess.estimates import Readings
 from bedplate.assess.forming import Formed, Standing, formed, stands
 from bedplate.assess.geometry import FitRow, kind_of, tags_of
-from bedplate.assess.limits import BandHere, Bands, Sizes, band_owner, base_unit, fit_unit
+from bedplate.assess.limits import BandHere, Bands, Sizes, base_unit, fit_unit
 from bedplate.assess.notes import notes_on
 from bedplate.assess.result import Band, FitResult
 from bedplate.assess.row_index import RowIndex
@@ -199,8 +199,7 @@ class Assessment:
             left_out=tuple(map(str, formed.left_out)),
             same_as=self.job.layout.named(fit.same_as, "fit").name if fit.same_as else None,
         )
-        # Two ways to one quantity share the wear limits, and for which parts these hold.
-        wears = first or "any" in (fit.wear_for, band_owner(self.job, fit).wear_for)
+        wears = first or fit.wear_for == "any"
         if formed.missing or formed.values is None:
             band = self._first_band(fit, row, facts, first=as_found)
             wear = _wear(_limits_of(band, worn=wears))

@@ -78,10 +78,10 @@ def fit_unit(job: Job, fit: Fit, tags: Iterable[str]) -> str:
 
 def shared_bands(job: Job, fit: Fit) -> tuple[Limits, ...]:
     """Return the bands of a fit; of the fit it is another way to, where it has none itself."""
-    return band_owner(job, fit).bands
+    return _owner(job, fit).bands
 
 
-def band_owner(job: Job, fit: Fit) -> Fit:
+def _owner(job: Job, fit: Fit) -> Fit:
     """Return the fit whose bands hold for one: itself, or the one it is another way to."""
     seen = {fit.tag}
     while not fit.bands and fit.same_as is not None:
@@ -282,7 +282,7 @@ def band_here(job: Job, fit: Fit, where: Where, unit: str) -> BandHere | None:
     Of several the most particular holds: the one that names most of the positions, stations and
     sizes there.
     """
-    owner = band_owner(job, fit)
+    owner = _owner(job, fit)
     held = [
         limits
         for limits in owner.bands
