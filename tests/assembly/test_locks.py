@@ -44,6 +44,42 @@ def mains_tight(shop: Shop, address: str = "M") -> Shop:
 # ---- locking
 
 
+STAGED = """
+unit = "mm"
+source = "Invented handbook"
+[[component]]
+id = "head"
+[[fasteners]]
+tag = "HB"
+count = 2
+stages = [{ limits = "30 N*m" }, { limits = "90 degree" }]
+spends = { tight = { gasket = 1 } }
+"""
+
+
+def test_a_stage_that_comes_first_is_come_to_with_what_it_takes() -> None:
+    shop = Shop(STAGED)
+    shop.fasten("HB", "removed")
+    first = "Refused. HB may not be tightened: stage 1 comes first, and 2 of 2 are not there yet."
+    assert shop.said(lambda: shop.fasten("HB", "tight", stage=2)) == [
+        first,
+        "  Stage 1: 30 N*m",
+        "  Type:  bedplate use gasket",
+        "  Then:  bedplate fasten HB tight --stage 1",
+    ]
+    assert shop.said(lambda: shop.fasten("HB", "tight", stage=2, trial=True)) == [
+        first, "  Stage 1: 30 N*m", "  Type:  bedplate fasten HB tight --stage 1 --trial",
+    ]  # fmt: skip
+
+
+def test_what_is_not_tight_is_not_tightened_again_whatever_was_reached() -> None:
+    shop = Shop(STAGED)
+    shop.fasten("HB", "removed")
+    assert shop.said(lambda: shop.fasten("HB", "again", "30 N*m"))[0] == (
+        "Refused. HB may not be tightened again: 2 of 2 are not tight."
+    )
+
+
 def test_what_stands_in_the_way_of_a_stage_comes_before_which_it_was() -> None:
     shop = Shop("""
 unit = "mm"

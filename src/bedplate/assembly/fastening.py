@@ -7,7 +7,7 @@ from bedplate.assembly.stages import read_reached, stage_of
 from bedplate.assembly.state import Assembly
 from bedplate.errors import NotUnderstoodError
 from bedplate.record.entries import Fasteners
-from bedplate.record.sets import TIGHT, SetState
+from bedplate.record.sets import AS_FOUND, LOCKED, TIGHT, SetState
 from bedplate.text import counted, visible
 
 
@@ -102,6 +102,8 @@ def _check_value(state: SetState, entry: Fasteners) -> None:
         return
     stage = entry.stage
     if stage is None and entry.state == "again":
+        if not state.count(AS_FOUND, TIGHT, LOCKED):
+            return  # nothing is tight: that is said, whatever was reached
         # It stays at the stage it is at.
         stage = max((f.stage for f in state.fasteners if f.state == TIGHT), default=None)
     try:

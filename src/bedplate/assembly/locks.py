@@ -169,10 +169,16 @@ def _tighten(move: _Move) -> None:
     if behind:
         first = min(fastener.stage for fastener in behind) + 1
         limits = stage_of(state.row, first)
+        words = f"tight --stage {first}"
+        way = (
+            (f"Type:  {move.typed(f'{words} --trial')}",)
+            if entry.trial
+            else way_to(move.assembly, state, words)
+        )
         raise move.refused(
             f"stage {first} comes first, and {_of(len(behind), state)} not there yet",
             f"Stage {first}: {visible(limits.limits) if limits else ''}",
-            f"Type:  {move.typed(f'tight --stage {first}')}",
+            *way,
         )
     _refuse_out(move)
 
