@@ -55,6 +55,10 @@ def test_what_a_change_touches_is_measured_on_the_part(crank: Shop) -> None:
         'Not recorded. "MJ.1" is not measured on block.',
         "  Features of block: MB, EF",
     ]
+    assert crank.said(lambda: crank.change("block", "reworked", touching=("rod",))) == [
+        'Not recorded. There is no feature "rod".',
+        "  There are: MB, MJ, EF",
+    ]
     crank.change("block", "reworked", touching=("MB.1", "MB.2"))
 
 

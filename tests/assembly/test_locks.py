@@ -7,7 +7,7 @@ from sheets import COVER, CRANK
 from shop import Shop
 
 from bedplate.errors import NotUnderstoodError, RefusedError
-from bedplate.record.sets import LOCKED, TIGHT
+from bedplate.record.sets import AS_FOUND, LOCKED, TIGHT
 
 
 @pytest.fixture
@@ -463,6 +463,18 @@ def test_of_a_set_half_off_what_is_on_is_tightened_again(cover: Shop) -> None:
     cover.fasten("N", "removed", count=1)
     cover.fasten("N", "again", "17 lbf*ft")
     assert (cover.set("N").count(TIGHT), cover.set("N").is_tight) == (3, False)
+
+
+def test_of_a_few_those_tightened_here_are_tightened_again_before_those_as_found(
+    cover: Shop,
+) -> None:
+    cover.fasten("N", "backed-off", count=2)
+    cover.use("gasket")
+    cover.fasten("N", "tight", "17 lbf*ft", count=2)
+    again = cover.fasten("N", "again", "17 lbf*ft", count=2)
+    assert [(f.entry, f.state) for f in cover.set("N").fasteners] == [
+        (again, TIGHT), (again, TIGHT), (0, AS_FOUND), (0, AS_FOUND),
+    ]  # fmt: skip
 
 
 def test_only_bolts_at_a_stage_are_tightened_again_to_it(crank: Shop) -> None:
