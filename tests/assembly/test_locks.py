@@ -80,6 +80,29 @@ def test_what_is_not_tight_is_not_tightened_again_whatever_was_reached() -> None
     )
 
 
+def test_what_is_refused_without_its_slip_too_is_refused_for_that() -> None:
+    shop = Shop(STAGED)
+    shop.fasten("HB", "removed")
+    assert shop.said(lambda: shop.fasten("HB", "removed", "30 N*m"))[0] == (
+        "Refused. HB may not be removed: it is removed already (entry 2, 14:02)."
+    )
+    assert shop.said(lambda: shop.fasten("HB", "fitted", "30 N*m")) == [
+        "Not recorded. What was reached goes with tight or again, not with fitted.",
+        "  Type:  bedplate fasten HB fitted",
+    ]
+
+
+def test_a_set_that_is_held_is_not_to_be_tightened_for_a_proof() -> None:
+    toml = f'{STAGED}[[proof]]\ntag = "SPIN"\ntext = "Spins"\nwhen = ["HB"]\n'
+    shop = Shop(toml)
+    shop.fasten("HB", "removed")
+    n = shop.defer("bolts to come", "Ben", "HB")
+    assert shop.said(lambda: shop.prove("SPIN")) == [
+        f'Refused. HB may not go on: it waits for "bolts to come" (entry {n}), put off until Ben.',
+        f"  When that is over:  bedplate settle {n}",
+    ]
+
+
 def test_what_stands_in_the_way_of_a_stage_comes_before_which_it_was() -> None:
     shop = Shop("""
 unit = "mm"

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from typist import FIT_KEYS, RECORDED_KEYS, Typist
+from typist import FIT_KEYS, PUMP, RECORDED_KEYS, Typist
 
 LENGTHS = '  A length reads like  0.7503  .7503  19.057mm  3thou  "3/8 in"'
 
@@ -676,3 +676,14 @@ of = "rod"
         'Not recorded. R has no stations, so "z" names none.',
         "  Its address is  R.2",
     ]
+
+
+def test_a_reading_that_may_not_be_made_is_refused_before_it_is_asked_about(
+    typist: Typist,
+) -> None:
+    loose = '[[fasteners]]\ntag = "N"\n'
+    sheet = PUMP.replace('tag = "BL"', 'tag = "BL"\nwhen = ["N"]')
+    Path("pump.toml").write_text(f"{sheet}{loose}", "utf-8")
+    typist.done("open pump --sheet pump.toml", "measure BL '5 thou'", "fasten N removed")
+    said = typist.type("measure BL '6 thou'")
+    assert (said.code, said.err[0]) == (1, "Refused. BL may not be read: N is not tight.")

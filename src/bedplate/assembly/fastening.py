@@ -21,12 +21,23 @@ def may_fasten(assembly: Assembly, entry: Fasteners) -> None:
     """
     selection = assembly.select(entry.set, "fasteners")
     states = [assembly.sets.at(selection.named.name, p) for p in selection.positions]
-    _check_count(states, entry)
-    _check_trial(states[0], entry)
-    _check_stage(states[0], entry)
+    try:
+        _check_count(states, entry)
+        _check_trial(states[0], entry)
+        _check_stage(states[0], entry)
+    except NotUnderstoodError:
+        _refuse_without_slips(assembly, states, entry)
+        raise
     _ask_stage(assembly, states, entry)
     _check_value(states[0], entry)
     refuse_moves(assembly, states, entry)
+
+
+def _refuse_without_slips(assembly: Assembly, states: list[SetState], entry: Fasteners) -> None:
+    """Refuse what is refused without its count, stage and value too: a slip mended cures none."""
+    if entry.state != TIGHT:
+        plain = {"count": None, "stage": None, "value": None, "trial": None}
+        refuse_moves(assembly, states, entry.model_copy(update=plain))
 
 
 def _check_count(states: list[SetState], entry: Fasteners) -> None:

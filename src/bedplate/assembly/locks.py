@@ -150,9 +150,11 @@ def _cannot_tighten(move: _Move) -> RefusedError:
             f"it is locked{move.since(last)}", f"Open it first:  {move.typed('backed-off')}"
         )
     stage = f" to stage {last.stage}" if state.stages > 1 else ""
+    out = stage_out(move.assembly, state)
+    again = again_words(state, out) if out is not None else "again"
     return move.refused(
         f"it is tight{stage} already{move.since(last)}",
-        f"Tightened again in place:  {move.typed('again')}",
+        f"Tightened again in place:  {move.typed(again)}",
     )
 
 

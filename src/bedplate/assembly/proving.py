@@ -97,6 +97,9 @@ def refuse_loose(
         on_trial: whether old parts do where new ones would have to be drawn: for a reading.
 
     """
+    held.refuse_held(assembly, state.row.tag, state.position)
+    if not on_trial:
+        held.refuse_unanswered(assembly, state.row.tag, state.position)
     name = called(assembly.layout, state.row.tag, state.position)
     out = stage_out(assembly, state)
     if out is not None:

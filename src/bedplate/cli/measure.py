@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from bedplate.assess.questions import Answers
+from bedplate.assess.questions import Answers, QuestionError
 from bedplate.assess.request import Request, joined_values
 from bedplate.assess.taking import readings_to_record, selected
 from bedplate.assess.usual import usual_gauge
@@ -102,9 +102,14 @@ def taken(job: Job, requests: list[Request], answers: Answers) -> list[AnyEntry]
     entries: list[AnyEntry] = []
     gauges = context.cabinet().gauges()
     for request in requests:
-        entries += readings_to_record(
-            job, _with_usual_gauge(job, request, gauges, say=not answers), answers, gauges
-        )
+        found = _with_usual_gauge(job, request, gauges, say=not answers)
+        try:
+            entries += readings_to_record(job, found, answers, gauges)
+        except QuestionError:
+            # Nothing is asked of a reading that may not be made at all.
+            sure = found._replace(repeat="again", yes=True)
+            permitted(job, readings_to_record(job, sure, answers, gauges))
+            raise
     return permitted(job, entries)
 
 
