@@ -103,6 +103,31 @@ def test_a_set_that_is_held_is_not_to_be_tightened_for_a_proof() -> None:
     ]
 
 
+def test_a_lock_whose_proof_waits_for_another_set_asks_for_that_first() -> None:
+    shop = Shop("""
+unit = "mm"
+[axes]
+shaft = ["ahead", "astern"]
+[[component]]
+id = "box"
+[[fasteners]]
+tag = "F"
+positions = "shaft"
+count = 1
+lock = "split pin"
+prove = ["RUN"]
+[[proof]]
+tag = "RUN"
+text = "Runs true"
+when = ["F"]
+""")
+    shop.fasten("F", "removed")
+    shop.fasten("F.ahead", "tight")
+    assert shop.said(lambda: shop.fasten("F.ahead", "locked"))[1:] == [
+        "  Type:  bedplate fasten F.astern tight"
+    ]
+
+
 def test_what_stands_in_the_way_of_a_stage_comes_before_which_it_was() -> None:
     shop = Shop("""
 unit = "mm"

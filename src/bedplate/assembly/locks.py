@@ -12,7 +12,7 @@ from typing import NamedTuple
 from bedplate.assembly import held
 from bedplate.assembly.drawing import Draw, thing_name, way_to
 from bedplate.assembly.stages import StageVerdict, judged, stage_of
-from bedplate.assembly.standing import NO_END, ProofState, cure, lacks, proof_state
+from bedplate.assembly.standing import NO_END, ProofState, cure, lacks, proof_sets, proof_state
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import BE_DONE, called, entry_and_time, plural
 from bedplate.errors import RefusedError
@@ -64,12 +64,17 @@ class _Move(NamedTuple):
 
     def not_tight(self, loose: Sequence[Fastener]) -> RefusedError:
         """Return the refusal because some fasteners are not tight."""
-        stages = self.state.stages
-        stage = f" --stage {min(f.stage for f in loose) + 1}" if stages > 1 else ""
+        held.refuse_held(self.assembly, self.state.row.tag, self.state.position)
+        held.refuse_unanswered(self.assembly, self.state.row.tag, self.state.position)
         return self.refused(
             f"{_of(len(loose), self.state)} not tight",
-            *way_to(self.assembly, self.state, "tight" + stage),
+            *way_to(self.assembly, self.state, _tight(self.state, loose)),
         )
+
+
+def _tight(state: SetState, loose: Sequence[Fastener]) -> str:
+    """Return what is typed behind a set to tighten what is loose of it: ``tight --stage 2``."""
+    return "tight" + (f" --stage {min(f.stage for f in loose) + 1}" if state.stages > 1 else "")
 
 
 def _of(number: int, state: SetState) -> str:
@@ -225,7 +230,16 @@ def _lock(move: _Move) -> None:
         )
     _refuse_out(move)
     for proof in unproved(move.assembly, state):
-        raise move.refused(lacks(move.assembly, proof), *cure(move.assembly, proof))
+        raise move.refused(lacks(move.assembly, proof), *_way_to_proof(move.assembly, proof))
+
+
+def _way_to_proof(assembly: Assembly, proof: ProofState) -> tuple[str, ...]:
+    """Return the lines that say how a proof is come to: its sets are tightened first."""
+    for state in proof_sets(assembly, proof.row.tag, proof.position):
+        loose = [fastener for fastener in state.fasteners if not state.reached(fastener)]
+        if not state.is_tight and loose:
+            return way_to(assembly, state, _tight(state, loose))
+    return cure(assembly, proof)
 
 
 def _things(spent: Mapping[str, int]) -> str:
