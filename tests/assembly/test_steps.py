@@ -198,3 +198,27 @@ def test_cautions_are_shown_before_strip_and_build(crank: Shop) -> None:
     ]
     assert cautions(Step(step="rods.1", done=True), crank.job) == []
     assert cautions(Fasteners(set="M.1", state="removed"), crank.job) == []
+
+
+def test_a_set_that_a_step_leaves_tight_is_come_to_past_what_it_waits_for() -> None:
+    shop = Shop("""
+unit = "mm"
+[[component]]
+id = "head"
+[[fasteners]]
+tag = "HB"
+[[step]]
+id = "on"
+text = "Head on"
+leaves = { HB = "tight" }
+""")
+    shop.fasten("HB", "removed")
+    n = shop.defer("bolts to come", "Ben", "HB")
+    assert shop.said(lambda: shop.done("on"))[-1] == (
+        f"  When what it waits for is over:  bedplate settle {n}"
+    )
+    shop.settle(n)
+    f = shop.find("shim was thick", "head", "note", back="HB")
+    assert shop.said(lambda: shop.done("on"))[-1] == (
+        f"  First answer what comes back:  bedplate settle {f} --how ANSWER"
+    )

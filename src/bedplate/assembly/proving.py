@@ -120,6 +120,7 @@ def _on_trial(assembly: Assembly, state: SetState, words: str) -> tuple[str, ...
     """Return the lines that say how to come to a move for a reading: old parts do for it."""
     draw = to_draw(assembly, state, words)
     if draw is None:
+        held.refuse_unanswered(assembly, state.row.tag, state.position)
         return way_to(assembly, state, words)
     return (
         f"On old parts, for a trial:  bedplate fasten {state.address} tight --trial",

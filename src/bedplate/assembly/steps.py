@@ -122,6 +122,13 @@ def _lacking_sets(assembly: Assembly, step: str, position: Setting) -> Lack | No
 def _way_to_leave(assembly: Assembly, state: SetState, wanted: str) -> tuple[str, ...]:
     """Return the lines that say how a set comes to be left in a state, the first thing first."""
     words = to_reach(state, wanted)
+    tag, position = state.row.tag, state.position
+    item = held.holder(assembly, tag, position)
+    if item is not None and words not in (REMOVED, "backed-off"):
+        return (f"When what it waits for is over:  bedplate settle {item.n}",)
+    finding = held.unanswered(assembly, tag, position)
+    if finding is not None and words.partition(" ")[0] in ("tight", LOCKED):
+        return (f"First answer what comes back:  bedplate settle {finding.n} --how ANSWER",)
     for proof in unproved(assembly, state) if words == LOCKED else ():
         return cure(assembly, proof)
     return way_to(assembly, state, words)
