@@ -10,9 +10,11 @@ from tests.benchmarks.side_by_side import Measured, Timed, against, process, pyt
 from tests.benchmarks.starts import B
 
 _AS_STARTED = """
-import gc, os, time
+import gc, os, sys, time, types
 gc.set_threshold(100_000)
 os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
+nobody = sys.modules["pydantic.plugin._loader"] = types.ModuleType("nobody")
+nobody.get_plugins = tuple
 """
 """As `bedplate.cli.main` sets Python up."""
 

@@ -212,3 +212,16 @@ def test_no_plugin_of_another_package_watches_what_is_checked(
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     ran = bedplate("sheet", "check", str(sheet), stdout=subprocess.PIPE, stderr=subprocess.PIPE)
     assert (ran.returncode, ran.stderr) == (0, "")
+
+
+def test_what_looks_for_plugins_is_not_loaded_either() -> None:
+    sheet = str(Path(__file__).parents[2] / "examples" / "transfer-pump.toml")
+    script = (
+        "import sys; sys.argv[1:] = ['sheet', 'check', sys.argv[1]]\n"
+        "from bedplate.cli.main import main; code = main()\n"
+        "print(code, [name for name in ('importlib.metadata', 'email') if name in sys.modules])"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script, sheet], capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.splitlines()[-1] == "0 []"

@@ -12,6 +12,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from types import ModuleType
 
 from bedplate import __version__, errors
 from bedplate.cli.screen import MEASURE, settle, wrapped, write_line
@@ -24,6 +25,8 @@ A command makes many that it keeps, and ends before any are rubbish: looking for
 as Python does, takes a tenth of its time. A session at the bench goes on long enough to look. To
 look once more at the end takes a twentieth: all is left as it is then (`gc.freeze`).
 """
+PLUGINS = "pydantic.plugin._loader"
+"""Pydantic's own search for plugins; under another name it would be loaded, and find none."""
 COMPLETE = "_BEDPLATE_COMPLETE"
 """Set by the shell's own function when the Tab key is pressed."""
 
@@ -76,8 +79,12 @@ def _as_a_process() -> None:
     """Set up Python for one command."""
     gc.set_threshold(COLLECT_AFTER)
     atexit.register(gc.freeze)
-    # What is checked here no other installed package may watch or alter, nor be looked for.
+    # What is checked here no other installed package may watch or alter, nor be looked for. Where
+    # there are none, what looks for them is not loaded either: with it came all of `email`.
     os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
+    nobody = ModuleType(PLUGINS)
+    vars(nobody)["get_plugins"] = tuple
+    sys.modules.setdefault(PLUGINS, nobody)
 
 
 def _ended(stopped: BaseException, words: list[str]) -> int:
