@@ -318,10 +318,13 @@ class Layout:
 
     @staticmethod
     def _places_agreeing(named: Named, wanted: Mapping[str, str]) -> Iterator[Place]:
-        for position in itertools.product(*(axis.names for axis in named.positions)):
-            pairs = zip(named.positions, position, strict=True)
-            if all(wanted.get(axis.name.casefold(), n) == n for axis, n in pairs):
-                yield Place(named.name, position)
+        choices = []
+        for axis in named.positions:
+            name = wanted.get(axis.name.casefold())
+            here = axis.names if name is None else (name,) if name in axis.names else ()
+            choices.append(here)
+        for position in itertools.product(*choices):
+            yield Place(named.name, position)
 
     def select(self, text: str, *nouns: str, marks: Iterable[str] = ()) -> Selection:
         """Read an address: ``TAG[.POSITION][@STATION]``, ``all`` standing for one whole axis.
@@ -379,6 +382,8 @@ def _given(
 
 
 def _on_axis(title: str, what: str, axis: Axis, text: str) -> str | None:
+    if text in axis.names:  # as it is written by bedplate: of a thousand names none is folded
+        return text
     for name in axis.names:
         if name.casefold() == text.casefold():
             return name
