@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from bedplate.errors import NotUnderstoodError
@@ -257,6 +258,7 @@ class _Picker:
         return self.found[key]
 
 
+@lru_cache(maxsize=64)
 def _spellings(axis: Axis) -> tuple[str, dict[str, str]]:
     return axis.name.casefold(), {name.casefold(): name for name in axis.names}
 
