@@ -239,7 +239,9 @@ def test_a_wait_is_told_when_nothing_else_is_left() -> None:
         Action("wait", "seal", "step seal waits until 25 Nov 2025 02:02", "bedplate status")
     ]
     shop.wait(hours=12)
-    assert commands(shop) == ["bedplate sign handover"]
+    assert upcoming(shop) == [
+        Action("sign", "handover", "sign for handover", "bedplate sign handover")
+    ]
 
 
 def test_a_stage_out_of_limits_is_mended_first() -> None:
@@ -248,7 +250,7 @@ def test_a_stage_out_of_limits_is_mended_first() -> None:
     shop.done("crank-out")
     shop.fasten("M.1", "tight", "30 N*m", stage=1)
     shop.fasten("M.1", "tight", "70 N*m", stage=2)
-    assert "bedplate fasten M.1 again --stage 2 --reached VALUE" in commands(shop)
+    assert "bedplate fasten M.1 again --stage 2 --reached VALUE" in commands(shop, "fasteners")
 
 
 def test_a_trial_is_backed_off_before_it_is_tightened_for_good() -> None:

@@ -69,6 +69,12 @@ def test_what_is_drawn_for_a_place_is_its_new_part() -> None:
     assert (lacking(shop), in_the_way(shop)) == ([], [])
 
 
+def test_what_was_reworked_is_not_new() -> None:
+    shop = Shop(SHELLS)
+    shop.change("shell.1", "reworked")
+    assert lacking(shop) == ["shell.1", "shell.2"]
+
+
 def test_readings_of_the_old_part_do_not_count_for_the_new_one() -> None:
     shop = Shop(SHELLS)
     shop.read("T.1", "2.00 mm")
