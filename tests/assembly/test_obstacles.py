@@ -216,7 +216,7 @@ def test_parts_need_a_decision_and_what_was_decided_must_happen(fits: Shop) -> N
     assert lines(fits, "disposition") == []
     fits.decide("gear", "scrap")
     assert lines(fits, "disposition")[0][2] == (
-        "gear is to be scrapped and replaced (entry 5), and was not yet"
+        "gear is to be scrapped and replaced (entry 5), and was not since: entry 3 was before that"
     )
     fits.decide("gear", "reuse")
     assert lines(fits, "disposition") == []

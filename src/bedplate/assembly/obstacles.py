@@ -187,7 +187,8 @@ def _undecided_at(assembly: Assembly, place: Place, *, decided: bool) -> Iterato
             f"bedplate change {place} {assembly.new_words(place)}",
         )
     elif pending(assembly, place) is not None and last is not None:
-        text = f"{place} is to be {_PAST[last.decision]} (entry {last.n}), and was not yet"
+        when = f"since: entry {changed} was before that" if 0 < changed < last.n else "yet"
+        text = f"{place} is to be {_PAST[last.decision]} (entry {last.n}), and was not {when}"
         command = f"bedplate change {place} {CARRIED_OUT[last.decision]}"
     elif not decided:
         text = f"{place} has no decision"
