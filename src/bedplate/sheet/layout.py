@@ -321,8 +321,7 @@ class Layout:
         choices = []
         for axis in named.positions:
             name = wanted.get(axis.name.casefold())
-            here = axis.names if name is None else (name,) if name in axis.names else ()
-            choices.append(here)
+            choices.append(axis.names if name is None else (name,) if name in axis.names else ())
         for position in itertools.product(*choices):
             yield Place(named.name, position)
 
