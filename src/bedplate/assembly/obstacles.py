@@ -48,8 +48,16 @@ class Blocker(NamedTuple):
     conceded: int | None = None
 
 
-def _last_about(assembly: Assembly, kinds: tuple[type[Entry], ...], names: set[str]) -> int:
-    """Return the number of the last strike of an entry of these kinds about these names."""
+def last_strike(
+    assembly: Assembly, kinds: tuple[type[Entry], ...], names: set[str] | None = None
+) -> int:
+    """Return the number of the last strike of an entry of these kinds, 0 if there is none.
+
+    Args:
+        assembly: the job.
+        kinds: of the entries struck.
+        names: what they are about, without case; anything, without.
+    """
     struck = assembly.job.struck
     if not struck:
         return 0
@@ -59,7 +67,7 @@ def _last_about(assembly: Assembly, kinds: tuple[type[Entry], ...], names: set[s
             for n, by in struck.items()
             if 1 <= n <= assembly.job.last
             and isinstance(entry := assembly.entry(n), kinds)
-            and _name_in(entry) in names
+            and (names is None or _name_in(entry) in names)
         ),
         default=0,
     )
@@ -117,7 +125,7 @@ def _fit_since(assembly: Assembly, fit: FitResult) -> int:
     spots = assembly.rests_on(fit)
     places = [place for s in spots for place in assembly.layout.rests_on(s.tag, s.position)]
     changed = assembly.changed(places, before=assembly.job.last + 1)
-    struck = _last_about(assembly, (Reading,), {spot.tag.casefold() for spot in spots})
+    struck = last_strike(assembly, (Reading,), {spot.tag.casefold() for spot in spots})
     return max([changed, struck, *fit.readings])
 
 
@@ -179,7 +187,7 @@ def _not_renewed(assembly: Assembly, name: str) -> Iterator[Blocker]:
 def _undecided_at(assembly: Assembly, place: Place, *, decided: bool) -> Iterator[Blocker]:
     changed = assembly.changed([place], before=assembly.job.last + 1)
     last = assembly.job.decided.get(place)
-    struck = _last_about(assembly, (Disposition, Changed), {place.component.casefold()})
+    struck = last_strike(assembly, (Disposition, Changed), {place.component.casefold()})
     since = max(changed, last.n if last is not None else 0, struck)
     if assembly.job.parts.at(place) is None:
         text, command = (
@@ -226,7 +234,7 @@ def sets_in_the_way(assembly: Assembly, moment: int) -> Iterator[Blocker]:
         if set_due(assembly, state) > moment:
             continue
         tag, final = state.row.tag, state.row.final_state
-        since = max(state.touched, _last_about(assembly, (Fasteners,), {tag.casefold()}))
+        since = max(state.touched, last_strike(assembly, (Fasteners,), {tag.casefold()}))
         name = called(assembly.layout, tag, state.position)
         out = stage_out(assembly, state)
         if out is not None:
@@ -259,7 +267,7 @@ def proofs_in_the_way(assembly: Assembly, moment: int) -> Iterator[Blocker]:
                 continue
             made = [entry.n for entry in assembly.made.proof(name, position)]
             readings = [n for fit in state.fits for n in fit.readings]
-            struck = _last_about(assembly, (Proof,), {name.casefold()})
+            struck = last_strike(assembly, (Proof,), {name.casefold()})
             since = max([state.upset.n, struck, *made, *readings])
             command = cure(assembly, state)[-1].partition(":  ")[2]
             yield Blocker("proof", state.address, lacks(assembly, state), command, since)
@@ -275,7 +283,7 @@ def steps_in_the_way(assembly: Assembly, moment: int) -> Iterator[Blocker]:
                 continue
             address = joined(step.id, position)
             last = assembly.made.steps.get((step.id, position))
-            struck = _last_about(assembly, (Step,), {step.id.casefold()})
+            struck = last_strike(assembly, (Step,), {step.id.casefold()})
             since = max(last.n if last is not None else 0, struck)
             text, command = f"step {address} is not done", f"bedplate done {address}"
             done = assembly.made.done(step.id, position)

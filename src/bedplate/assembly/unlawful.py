@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from bedplate.assembly.drawing import thing_name
 from bedplate.assembly.locks import unproved
-from bedplate.assembly.obstacles import Blocker
+from bedplate.assembly.obstacles import Blocker, last_strike
 from bedplate.assembly.reading import sets_for
 from bedplate.assembly.state import Assembly
 from bedplate.assembly.words import called, plural
@@ -44,11 +44,8 @@ def _since(assembly: Assembly, *kinds: type[Entry]) -> int:
     A concession given before it was given for something else; a strike of anything else leaves
     one as it is.
     """
-    job = assembly.job
-    there = [(n, by) for n, by in job.struck.items() if 1 <= n <= job.last]
-    wanted: tuple[type[Entry], ...] = (*kinds, SheetRevised)
-    by = [by for n, by in there if isinstance(assembly.entry(n), wanted)]
-    return max(by, default=max(job.struck.values()))
+    last = max(assembly.job.struck.values())
+    return last_strike(assembly, (*kinds, SheetRevised)) or last
 
 
 def _locks(assembly: Assembly) -> Iterator[Blocker]:
