@@ -60,8 +60,10 @@ def titled(name: str, title: str) -> str:
     return visible(name if title == name else f"{name} ({title})")
 
 
-def nearest(word: str, names: Iterable[str], most: int = 3) -> list[str]:
-    """Return the names near to ``word`` (difflib ratio of at least 0.6, case aside), best first.
+def nearest(word: str, names: Iterable[str], most: int = 3, alike: float = 0.6) -> list[str]:
+    """Return the names near to ``word`` (difflib ratio of at least ``alike``), best first.
+
+    Case is no difference.
 
     >>> nearest("h.idle", ["H.idler", "H.driver", "D"])
     ['H.idler']
@@ -69,7 +71,7 @@ def nearest(word: str, names: Iterable[str], most: int = 3) -> list[str]:
     by_fold: dict[str, str] = {}
     for name in names:
         by_fold.setdefault(name.casefold(), name)
-    near = difflib.get_close_matches(word.casefold(), by_fold, n=most, cutoff=0.6)
+    near = difflib.get_close_matches(word.casefold(), by_fold, n=most, cutoff=alike)
     return [by_fold[name] for name in near]
 
 
@@ -114,6 +116,15 @@ def folded(text: str) -> str:
     True
     """
     return " ".join(text.casefold().split())
+
+
+def bare(text: str) -> str:
+    """Return the letters and digits of a text, without case.
+
+    >>> bare("Tab-washers"), bare("first  run")
+    ('tabwashers', 'firstrun')
+    """
+    return "".join(char for char in text.casefold() if char.isalnum())
 
 
 def shell(text: str) -> str:

@@ -129,17 +129,7 @@ when = ["F"]
 
 
 def test_what_stands_in_the_way_of_a_stage_comes_before_which_it_was() -> None:
-    shop = Shop("""
-unit = "mm"
-source = "Invented handbook"
-[[component]]
-id = "head"
-[[fasteners]]
-tag = "HB"
-count = 2
-stages = [{ limits = "30 N*m" }, { limits = "60 N*m" }]
-spends = { tight = { gasket = 1 } }
-""")
+    shop = Shop(STAGED)
     shop.fasten("HB", "removed")
     assert shop.said(lambda: shop.fasten("HB", "tight")) == [
         "Refused. HB may not be tightened: it takes 1 new gasket, and none are left unspent.",

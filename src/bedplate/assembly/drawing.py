@@ -13,7 +13,7 @@ from bedplate.assembly.state import Assembly
 from bedplate.record.entries import Fasteners
 from bedplate.record.sets import SetState, lacking, moved
 from bedplate.sheet.model import Sheet
-from bedplate.text import folded, shell
+from bedplate.text import bare, folded, nearest, shell
 
 
 class Draw(NamedTuple):
@@ -52,17 +52,15 @@ def meant(things: Sequence[str], part: str) -> str | None:
     >>> [meant(["tab washer"], part) for part in ("tab-washers", "Tab washer", "grease")]
     ['tab washer', None, None]
     """
-    import difflib  # noqa: PLC0415 - where something is drawn
-
-    names = {_bare(name): name for name in things}
-    if folded(part) in map(folded, names.values()):
+    if folded(part) in map(folded, things):
         return None
-    near = difflib.get_close_matches(_bare(part), names, n=1, cutoff=0.85)
+    names = {_singular(name): name for name in things}
+    near = nearest(_singular(part), names, most=1, alike=0.85)
     return names[near[0]] if near else None
 
 
-def _bare(name: str) -> str:
-    return "".join(char for char in name.casefold() if char.isalnum()).removesuffix("s")
+def _singular(name: str) -> str:
+    return bare(name).removesuffix("s")
 
 
 def thing_name(state: SetState, thing: str) -> str:

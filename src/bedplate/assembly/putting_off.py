@@ -13,7 +13,7 @@ from bedplate.errors import NotUnderstoodError, RefusedError
 from bedplate.record.entries import Deferred, Disposition, Finding, PartUsed, Settled
 from bedplate.record.waiting import PutOff, asks
 from bedplate.sheet.model import Fit, Size
-from bedplate.text import listed, near_or_list, quoted, visible
+from bedplate.text import bare, listed, near_or_list, quoted, visible
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _TIME = re.compile(
@@ -89,8 +89,8 @@ _SPAN = re.compile(r"[0-9.,]+ *(m|min|minutes?|h|hrs?|hours?|d|days?|weeks?|mont
 
 def _refuse_no_person(assembly: Assembly, until: str) -> None:
     """Refuse to wait for a person who is a span of time, or a moment misspelt."""
-    moments = {_bare(moment): visible(moment) for moment in assembly.moments}
-    meant = moments.get(_bare(until))
+    moments = {bare(moment): visible(moment) for moment in assembly.moments}
+    meant = moments.get(bare(until))
     if meant is None and not _SPAN.fullmatch(until.strip()):
         return
     raise NotUnderstoodError(
@@ -98,10 +98,6 @@ def _refuse_no_person(assembly: Assembly, until: str) -> None:
         f'Type:  --until "{meant}"' if meant else f"Moments: {listed(list(moments.values()))}",
         'A time reads like  --until "2025-11-24 14:52"',
     )
-
-
-def _bare(text: str) -> str:
-    return "".join(char for char in text.casefold() if char.isalnum())
 
 
 def _refuse_unholdable(assembly: Assembly, holds: str) -> None:
